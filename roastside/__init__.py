@@ -1,0 +1,3 @@
+"""roastside: the companion that stands beside a small coffee roaster."""
+
+__version__ = "0.1.0"

@@ -1,0 +1,1 @@
+"""What the bytes on a line mean. Pure: bytes in, readings out."""

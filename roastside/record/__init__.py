@@ -1,0 +1,1 @@
+"""Roast files: the append-only recording, reading it back, and mending a torn one."""
