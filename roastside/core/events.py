@@ -62,7 +62,8 @@ class Sample:
 class Marked:
     """A mark was placed, moved or withdrawn (`mark` is then `undo NAME`).
 
-    `time_s` is the stream's time when it became known; `at_s` is the elapsed time it marks.
+    `time_s` is the stream's time when it became known; `at_s` is the elapsed time it marks and
+    `moment_s` the same in stream time (known even without a charge).
     """
 
     time_s: float
@@ -72,6 +73,7 @@ class Marked:
     source: MarkSource
     value: str = ""
     note: str = ""
+    moment_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

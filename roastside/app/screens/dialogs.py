@@ -1,0 +1,64 @@
+"""Small questions asked over the Roast screen."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Horizontal, Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Button, Input, Label
+
+
+class EndDialog(ModalScreen[bool]):
+    """Asks before a roast is ended; Escape and a second q both stay."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        ("e", "answer(True)", "End it"),
+        ("escape,q", "answer(False)", "Go on"),
+    ]
+
+    def __init__(self, kept: str) -> None:
+        super().__init__()
+        self._kept = kept
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="dialog"):
+            yield Label("End this roast?", classes="dialog-title")
+            yield Label(self._kept, markup=False)
+            with Horizontal(classes="dialog-buttons"):
+                yield Button("Go on roasting  (Esc)", id="stay")
+                yield Button("End it  (e)", id="end", variant="warning")
+
+    def on_mount(self) -> None:
+        self.query_one("#stay").focus()
+
+    def on_button_pressed(self, event: Button.Pressed) -> None:
+        self.dismiss(event.button.id == "end")
+
+    def action_answer(self, end: bool) -> None:
+        self.dismiss(end)
+
+
+class LineDialog(ModalScreen[str]):
+    """Asks for one line of text; Escape gives the empty text."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [("escape", "leave", "Leave it")]
+
+    def __init__(self, title: str, hint: str) -> None:
+        super().__init__()
+        self._title = title
+        self._hint = hint
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="dialog"):
+            yield Label(self._title, classes="dialog-title")
+            yield Input(placeholder=self._hint, max_length=200)
+            yield Label("Enter keeps it, Esc leaves it", classes="dialog-hint")
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        self.dismiss(event.value.strip())
+
+    def action_leave(self) -> None:
+        self.dismiss("")

@@ -1,0 +1,122 @@
+"""The life of an alert: raised after a delay, cleared with a deadband, once per cause."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from roastside.core.events import Alert, AlertState, Family, Priority
+
+_OVER = float("-inf")
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """All that a rule may look at, at one moment; None is unknown.
+
+    `on_course`: beans are rising past the turning point, so that holding them against the
+    reference makes sense. `silent_s` since the last bean reading, of which `silent_after_s` is
+    too long. `first_crack_in_s` and `development_left_s` are seconds from now.
+    """
+
+    time_s: float
+    elapsed_s: float | None
+    on_course: bool
+    bean_c: float | None
+    rate_c_per_min: float | None
+    deviation_c: float | None
+    ahead_s: float | None
+    silent_s: float
+    silent_after_s: float
+    first_crack_in_s: float | None
+    development_left_s: float | None
+    store_fault: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One thing worth a person's attention.
+
+    `measure` gives the situation as a share of the limit: from 1 on it is a fault, below
+    `clear_below` it is over, between them nothing changes (the deadband), nor on NaN; None is over.
+    `yields_to` names alerts of the same cause: while one of them stands this one does not.
+    `held_by` names alerts that leave this rule without evidence: meanwhile nothing changes.
+    """
+
+    alert: str
+    family: Family
+    priority: Priority
+    measure: Callable[[Situation], float | None]
+    message: Callable[[Situation], str]
+    on_delay_s: float = 0.0
+    off_delay_s: float = 0.0
+    clear_below: float = 1.0
+    yields_to: tuple[str, ...] = ()
+    held_by: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class _Standing:
+    raised: bool = False
+    message: str = ""
+    since_s: float | None = None
+
+
+class Alerts:
+    """Follows every rule through time and tells what is raised and cleared."""
+
+    def __init__(self, rules: tuple[Rule, ...]) -> None:
+        self._rules = rules
+        self._standing = {rule.alert: _Standing() for rule in rules}
+        self.counts: Counter[str] = Counter()
+
+    def update(self, now: Situation) -> list[Alert]:
+        """Weigh every rule, in the order of the table (causes stand before what yields to them)."""
+        return [alert for rule in self._rules if (alert := self._weigh(rule, now)) is not None]
+
+    def acknowledge(self, alert: str, time_s: float, elapsed_s: float | None) -> Alert | None:
+        """A person has seen it; None if it does not stand."""
+        standing = self._standing.get(alert)
+        if standing is None or not standing.raised:
+            return None
+        rule = next(rule for rule in self._rules if rule.alert == alert)
+        return self._event(rule, AlertState.ACKNOWLEDGED, standing.message, time_s, elapsed_s)
+
+    def _weigh(self, rule: Rule, now: Situation) -> Alert | None:
+        standing = self._standing[rule.alert]
+        if self._any_raised(rule.held_by):
+            standing.since_s = None
+            return None
+        yields = self._any_raised(rule.yields_to)
+        measured = None if yields else rule.measure(now)
+        measure = _OVER if measured is None else measured
+        if standing.raised:
+            due = measure < rule.clear_below
+            delay_s = 0.0 if yields else rule.off_delay_s
+        else:
+            due = measure >= 1.0
+            delay_s = rule.on_delay_s
+        if not due:
+            standing.since_s = None
+            return None
+        if standing.since_s is None:
+            standing.since_s = now.time_s
+        if now.time_s - standing.since_s < delay_s:
+            return None
+        standing.since_s = None
+        standing.raised = not standing.raised
+        if standing.raised:
+            standing.message = rule.message(now)
+            self.counts[rule.alert] += 1
+        state = AlertState.RAISED if standing.raised else AlertState.CLEARED
+        return self._event(rule, state, standing.message, now.time_s, now.elapsed_s)
+
+    def _any_raised(self, alerts: tuple[str, ...]) -> bool:
+        return any(self._standing[alert].raised for alert in alerts)
+
+    @staticmethod
+    def _event(
+        rule: Rule, state: AlertState, message: str, time_s: float, elapsed_s: float | None
+    ) -> Alert:
+        return Alert(time_s, elapsed_s, rule.alert, rule.family, rule.priority, state, message)

@@ -1,0 +1,61 @@
+"""Live against reference: degrees off, and seconds ahead or behind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from roastside.core.plan import Align
+from roastside.core.rate import SECONDS_PER_MINUTE
+from roastside.core.reference import Reference
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Reference values and the departure from them; None is unknown.
+
+    °C, °C per minute, seconds; deviation is live minus reference, `ahead_s` positive when ahead.
+    """
+
+    reference_bean_c: float | None = None
+    reference_rate_c_per_min: float | None = None
+    deviation_c: float | None = None
+    ahead_s: float | None = None
+
+
+class Comparator:
+    """The reference laid over the live roast, at charge or, once both are known, turning point."""
+
+    def __init__(self, reference: Reference, align: Align = Align.CHARGE) -> None:
+        self.reference = reference
+        self._align = align
+        self.shift_s = 0.0
+
+    def align_turning_point(self, elapsed_s: float | None) -> None:
+        """Tell the live turning point (None: unknown); the reference shifts if alignment is there."""
+        if self._align is Align.TURNING_POINT:
+            own_s = self.reference.turning_point_s
+            self.shift_s = 0.0 if elapsed_s is None else elapsed_s - own_s
+
+    def expected(self, elapsed_s: float) -> tuple[float, float]:
+        """Reference bean temperature (°C) and slope (°C/s) at a live elapsed time."""
+        return self.reference.at(elapsed_s - self.shift_s)
+
+    def compare(self, elapsed_s: float, bean_c: float | None, turned: bool) -> Comparison:
+        """Compare the estimated bean temperature; `turned`: the turning point is behind us.
+
+        Before it a temperature stands for two moments, so seconds ahead are unknown there.
+        """
+        at_s = elapsed_s - self.shift_s
+        ahead_s = None
+        if bean_c is not None and turned:
+            place_s = self.reference.when(bean_c)
+            ahead_s = None if place_s is None else place_s - at_s
+        if not self.reference.covers(at_s):
+            return Comparison(ahead_s=ahead_s)
+        expected_c, slope = self.reference.at(at_s)
+        return Comparison(
+            reference_bean_c=expected_c,
+            reference_rate_c_per_min=slope * SECONDS_PER_MINUTE,
+            deviation_c=None if bean_c is None else bean_c - expected_c,
+            ahead_s=ahead_s,
+        )

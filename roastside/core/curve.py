@@ -1,0 +1,130 @@
+"""The bean curve of the roast so far: readings kept, the estimate of now, and the moments found."""
+
+from __future__ import annotations
+
+from roastside.core.compare import Comparator, Comparison
+from roastside.core.detect import PlungeDetector, TurningPointDetector, drop_detector
+from roastside.core.plan import RoastPlan
+from roastside.core.rate import Baseline, Estimate, RateFilter
+from roastside.core.readings import Mark, MarkName, MarkSource
+
+
+class LiveCurve:
+    """Readings in; estimate of now, comparison with the reference, and detected marks out.
+
+    All of it hangs on where charge and drop stand, so when one of them is placed or moved the
+    kept readings are run through again (`relaid`): a late or corrected mark gives the same
+    curve as one that was known from the start.
+    """
+
+    def __init__(self, plan: RoastPlan, comparator: Comparator | None) -> None:
+        self._plan = plan
+        self._comparator = comparator
+        self._history: list[tuple[float, float]] = []
+        self._begin(None, None)
+
+    def _begin(self, charge_s: float | None, drop_s: float | None) -> None:
+        self._charge_s = charge_s
+        self._drop_s = drop_s
+        self._cooling = False
+        self.filter = RateFilter(charge_s, self._baseline())
+        self.estimate: Estimate | None = None
+        self.max_deviation_c: float | None = None
+        self._turning = None if charge_s is None else TurningPointDetector(charge_s)
+        self._before: Estimate | None = None
+        self._yellowed = False
+        self._dropping: PlungeDetector | None = None
+
+    def _baseline(self) -> Baseline | None:
+        comparator, charge_s = self._comparator, self._charge_s
+        if comparator is None or charge_s is None:
+            return None
+        return lambda time_s: comparator.expected(time_s - charge_s)
+
+    @property
+    def turned(self) -> bool:
+        """Whether the bean temperature plainly rises again after charge."""
+        return self._charge_s is not None and self._turning is None
+
+    @property
+    def falling(self) -> bool:
+        """Whether the beans may just have been dropped, though it is not sure yet."""
+        return self._dropping is not None and self._dropping.suspects
+
+    def update(self, time_s: float, bean_c: float) -> list[Mark]:
+        """Take in a reading (stream s, °C); times must not go back. Returns marks detected."""
+        self._history.append((time_s, bean_c))
+        return self._step(time_s, bean_c)
+
+    def relaid(self, charge_s: float | None, drop_s: float | None) -> list[Mark]:
+        """Charge or drop was placed, moved or withdrawn: run the kept readings through again."""
+        self._begin(charge_s, drop_s)
+        found: list[Mark] = []
+        for time_s, bean_c in self._history:
+            if charge_s is None or time_s >= charge_s:
+                found.extend(self._step(time_s, bean_c))
+        return found
+
+    def comparison(self, elapsed_s: float) -> Comparison | None:
+        """Live against reference at an elapsed time; None without a reference."""
+        if self._comparator is None:
+            return None
+        bean_c = None if self.estimate is None else self.estimate.bean_c
+        return self._comparator.compare(elapsed_s, bean_c, self.turned)
+
+    def _step(self, time_s: float, bean_c: float) -> list[Mark]:
+        if self._drop_s is not None and time_s >= self._drop_s and not self._cooling:
+            self._cooling = True
+            self.filter = RateFilter(self._drop_s)
+        self._before, self.estimate = self.estimate, self.filter.update(time_s, bean_c)
+        if self._charge_s is None or self._cooling:
+            return []
+        found = (
+            self._find_turning(time_s, bean_c)
+            if self._turning
+            else self._find_later(time_s, bean_c)
+        )
+        self._weigh_deviation(time_s)
+        return [Mark(at_s, name, source=MarkSource.AUTO) for name, at_s in found]
+
+    def _find_turning(self, time_s: float, bean_c: float) -> list[tuple[MarkName, float]]:
+        assert self._turning is not None
+        smooth_c = bean_c if self.estimate is None else self.estimate.bean_c
+        turn_s = self._turning.update(time_s, bean_c, smooth_c)
+        if turn_s is None:
+            return []
+        self._turning = None
+        self._dropping = drop_detector()
+        return [(MarkName.TURNING_POINT, turn_s)]
+
+    def _find_later(self, time_s: float, bean_c: float) -> list[tuple[MarkName, float]]:
+        found = []
+        if not self._yellowed and self.estimate is not None:
+            yellow_s = self._yellowing_s(self.estimate)
+            if yellow_s is not None:
+                self._yellowed = True
+                found.append((MarkName.YELLOWING, yellow_s))
+        if self._dropping is not None:
+            drop_s = self._dropping.update(time_s, bean_c)
+            if drop_s is not None:
+                self._dropping = None
+                found.append((MarkName.DROP, drop_s))
+        return found
+
+    def _yellowing_s(self, now: Estimate) -> float | None:
+        target_c = self._plan.yellowing_c
+        if now.bean_c < target_c:
+            return None
+        before = self._before
+        if before is None or before.bean_c >= target_c:
+            return now.time_s
+        share = (target_c - before.bean_c) / (now.bean_c - before.bean_c)
+        return before.time_s + share * (now.time_s - before.time_s)
+
+    def _weigh_deviation(self, time_s: float) -> None:
+        if self._charge_s is None or not self.turned or self.falling:
+            return
+        compared = self.comparison(time_s - self._charge_s)
+        if compared is not None and compared.deviation_c is not None:
+            size = abs(compared.deviation_c)
+            self.max_deviation_c = max(size, self.max_deviation_c or 0.0)

@@ -1,0 +1,146 @@
+"""Charge, turning point and drop, found in the readings."""
+
+from __future__ import annotations
+
+from collections import deque
+from statistics import median
+
+_KNEE_C = 0.75
+"""A reading this close to the level before a plunge still belongs to it."""
+
+_SINKING_OVER_S = 2.0
+
+_SUSPECT = 0.4
+"""Share of a plunge from which on it is suspected."""
+
+# A charge is a fall of 10 °C in 15 s from a hot probe: faster than an empty roaster cools, far
+# slower than a plunge into cold beans (common practice, no source).
+_CHARGE_FALL_C = 10.0
+_CHARGE_WITHIN_S = 15.0
+_CHARGE_FROM_C = 80.0
+
+# A drop is a fall of 5 °C in 20 s from the hottest moment of the roast.
+_DROP_FALL_C = 5.0
+_DROP_WITHIN_S = 20.0
+_DROP_FROM_C = 150.0
+
+_TURN_NOT_BEFORE_S = 15.0
+_TURN_RISE_C = 1.0
+_TURN_FIT_S = 12.0
+
+Point = tuple[float, float]
+
+
+class PlungeDetector:
+    """Finds the moment at which a hot probe begins to fall fast.
+
+    Readings are taken as medians of three, so that one wild value is neither top nor bottom. The
+    moment found is the last one at which the reading was still at the level it fell from.
+    `suspects` is true while a plunge may have begun that is not sure yet.
+    """
+
+    def __init__(self, fall_c: float, within_s: float, from_c: float) -> None:
+        self._fall_c = fall_c
+        self._within_s = within_s
+        self._from_c = from_c
+        self.suspects = False
+        self._last: deque[Point] = deque(maxlen=3)
+        self._window: deque[Point] = deque()
+
+    def update(self, time_s: float, bean_c: float) -> float | None:
+        """Take in a reading; the time of the plunge (stream seconds) once it is plain."""
+        self._last.append((time_s, bean_c))
+        if len(self._last) < 3:
+            self._window.append((time_s, bean_c))
+            return None
+        calm_c = median(value for _, value in self._last)
+        calm_at_s = self._last[1][0]
+        self._window.append((calm_at_s, calm_c))
+        while self._window[0][0] < calm_at_s - self._within_s:
+            self._window.popleft()
+        top_c = max(value for _, value in self._window)
+        fall_c = top_c - calm_c if top_c >= self._from_c else 0.0
+        self.suspects = fall_c >= _SUSPECT * self._fall_c
+        return _knee_s(list(self._window)) if fall_c >= self._fall_c else None
+
+
+def _knee_s(window: list[Point]) -> float:
+    """The last moment before the fall at the end of the window.
+
+    Going back from the end, the fall lasts while the curve sinks at a quarter of its steepest or
+    more; so a slow drift before it does not count.
+    """
+    sinking = _sinking_c_per_s(window)
+    steepest = max(sinking)
+    k = sinking.index(steepest)
+    while k > 0 and sinking[k - 1] >= steepest / 4.0:
+        k -= 1
+    level_c = window[k][1]
+    while k + 1 < len(window) and window[k + 1][1] >= level_c - _KNEE_C:
+        k += 1
+    return window[k][0]
+
+
+def _sinking_c_per_s(window: list[Point]) -> list[float]:
+    """How fast the curve sinks from each point on, looking about two seconds ahead."""
+    result = []
+    j = 1
+    for i, (at, value) in enumerate(window[:-1]):
+        j = max(j, i + 1)
+        while j < len(window) - 1 and window[j][0] - at < _SINKING_OVER_S:
+            j += 1
+        result.append((value - window[j][1]) / max(window[j][0] - at, 1e-3))
+    return result
+
+
+def charge_detector() -> PlungeDetector:
+    """A plunge of the preheated probe into cold beans."""
+    return PlungeDetector(_CHARGE_FALL_C, _CHARGE_WITHIN_S, _CHARGE_FROM_C)
+
+
+def drop_detector() -> PlungeDetector:
+    """The fall of the probe once the beans have left it."""
+    return PlungeDetector(_DROP_FALL_C, _DROP_WITHIN_S, _DROP_FROM_C)
+
+
+class TurningPointDetector:
+    """Finds the lowest point after charge once the bean curve plainly rises again."""
+
+    def __init__(self, charge_s: float) -> None:
+        self._charge_s = charge_s
+        self._points: list[Point] = []
+        self._lowest: Point | None = None
+
+    def update(self, time_s: float, bean_c: float, smooth_c: float) -> float | None:
+        """Take in a reading and its smoothed value; the turning point (stream s) once it is sure.
+
+        The lowest smoothed value gives the place, a parabola through the readings around it
+        (least squares) the time.
+        """
+        self._points.append((time_s, bean_c))
+        if self._lowest is None or smooth_c < self._lowest[1]:
+            self._lowest = (time_s, smooth_c)
+        risen = smooth_c - self._lowest[1] >= _TURN_RISE_C
+        if not risen or time_s - self._charge_s < _TURN_NOT_BEFORE_S:
+            return None
+        around = [
+            (at - self._lowest[0], value)
+            for at, value in self._points
+            if abs(at - self._lowest[0]) <= _TURN_FIT_S
+        ]
+        vertex = _vertex(around)
+        return self._lowest[0] if vertex is None else self._lowest[0] + vertex
+
+
+def _vertex(points: list[Point]) -> float | None:
+    """Abscissa of the lowest point of the least-squares parabola, None if there is none inside."""
+    if len(points) < 5:
+        return None
+    import numpy as np
+
+    x = np.array([p[0] for p in points])
+    curve, slope, _ = np.polyfit(x, np.array([p[1] for p in points]), 2)
+    if curve <= 0.0:
+        return None
+    vertex = float(-slope / (2.0 * curve))
+    return vertex if x[0] <= vertex <= x[-1] else None

@@ -1,0 +1,115 @@
+"""The outlook: what comes next in this roast, and in how many seconds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from roastside.core.compare import Comparator
+from roastside.core.curve import LiveCurve
+from roastside.core.events import Forecast
+from roastside.core.forecast import (
+    FIRST_CRACK_SD_C,
+    HAND_SD_S,
+    Z_80,
+    Expected,
+    crossing,
+    with_spread,
+)
+from roastside.core.plan import RoastPlan
+from roastside.core.readings import MarkName
+
+EVERY_S = 1.0
+
+_YELLOWING_SD_C = 0.5
+"""Yellowing is set by temperature, so only the estimate is unsure. An assumption, no source."""
+
+
+class Outlook:
+    """Keeps the forecasts of a roast, made anew once a second."""
+
+    def __init__(self, plan: RoastPlan, comparator: Comparator | None) -> None:
+        self._plan = plan
+        self._comparator = comparator
+        self._made_s = float("-inf")
+        self._first_crack: Expected | None = None
+
+    def update(
+        self, now_s: float, elapsed_s: float, marks: Mapping[str, float], curve: LiveCurve
+    ) -> list[Forecast]:
+        """The forecasts of this second (stream and elapsed s, marks elapsed); none out of turn."""
+        if now_s - self._made_s < EVERY_S or curve.estimate is None or not curve.turned:
+            return []
+        self._made_s = now_s
+        self._first_crack = None
+        if MarkName.DROP in marks:
+            return []
+        expected: dict[str, Expected | None] = {}
+        if MarkName.YELLOWING not in marks:
+            yellowing_c = self._reference_c(MarkName.YELLOWING, self._plan.yellowing_c)
+            expected[MarkName.YELLOWING] = self._crossing(
+                elapsed_s, yellowing_c, _YELLOWING_SD_C, curve
+            )
+        if MarkName.FIRST_CRACK not in marks:
+            first_crack_c = self._reference_c(MarkName.FIRST_CRACK, self._plan.first_crack_c)
+            self._first_crack = self._crossing(elapsed_s, first_crack_c, FIRST_CRACK_SD_C, curve)
+            expected[MarkName.FIRST_CRACK] = self._first_crack
+        expected[MarkName.DROP] = self._drop(elapsed_s, marks)
+        return [
+            Forecast(now_s, elapsed_s, str(name), when.at_s, when.low_s, when.high_s)
+            for name, when in expected.items()
+            if when is not None
+        ]
+
+    def first_crack_in_s(self, elapsed_s: float | None, marks: Mapping[str, float]) -> float | None:
+        """Seconds to the expected first crack; None once it is marked or if nothing is known."""
+        over = MarkName.FIRST_CRACK in marks or MarkName.DROP in marks
+        if elapsed_s is None or self._first_crack is None or over:
+            return None
+        return self._first_crack.at_s - elapsed_s
+
+    def development_left_s(
+        self, elapsed_s: float | None, marks: Mapping[str, float]
+    ) -> float | None:
+        """Seconds to the development target; None outside development."""
+        first_crack_s = marks.get(MarkName.FIRST_CRACK)
+        target_s = self._development_s(first_crack_s)
+        if elapsed_s is None or first_crack_s is None or target_s is None or MarkName.DROP in marks:
+            return None
+        return first_crack_s + target_s - elapsed_s
+
+    def _drop(self, elapsed_s: float, marks: Mapping[str, float]) -> Expected | None:
+        first_crack_s = marks.get(MarkName.FIRST_CRACK)
+        spread_s = HAND_SD_S
+        if first_crack_s is None:
+            if self._first_crack is None:
+                return None
+            first_crack_s = self._first_crack.at_s
+            spread_s = _both(HAND_SD_S, self._first_crack)
+        target_s = self._development_s(first_crack_s)
+        if target_s is None:
+            return None
+        return with_spread(first_crack_s + target_s, spread_s, elapsed_s)
+
+    def _development_s(self, first_crack_s: float | None) -> float | None:
+        reference = None if self._comparator is None else self._comparator.reference
+        own_s = None if reference is None else reference.development_s
+        return self._plan.development_target_s(first_crack_s, own_s)
+
+    def _reference_c(self, name: MarkName, fallback_c: float) -> float:
+        """The bean temperature at which the reference met a milestone."""
+        if self._comparator is None:
+            return fallback_c
+        at_s = self._comparator.reference.marks.get(name)
+        return fallback_c if at_s is None else self._comparator.reference.at(at_s)[0]
+
+    def _crossing(
+        self, elapsed_s: float, target_c: float, target_sd_c: float, curve: LiveCurve
+    ) -> Expected | None:
+        expected = None if self._comparator is None else self._comparator.expected
+        return crossing(elapsed_s, target_c, target_sd_c, curve.filter, expected)
+
+
+def _both(hand_sd_s: float, first_crack: Expected) -> float:
+    """Standard deviation of a sum: the moment of first crack and the hand at drop."""
+    crack_sd_s = (first_crack.high_s - first_crack.at_s) / Z_80
+    return float((hand_sd_s**2 + crack_sd_s**2) ** 0.5)

@@ -1,0 +1,54 @@
+"""What this roast is to be: the limits and targets that advice is given by."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Align(StrEnum):
+    """Where live roast and reference are laid on each other."""
+
+    CHARGE = "charge"
+    TURNING_POINT = "turning_point"
+
+
+@dataclass(frozen=True, slots=True)
+class RoastPlan:
+    """Limits and targets of one roast. °C, seconds, and shares from 0 to 1.
+
+    `development_s` or else `development_ratio` sets the development target; with neither, the
+    reference's own development time, and without a reference a fifth of the roast (common
+    practice, no source). The temperatures of yellowing, first crack and the over-temperature
+    limit are common practice too, without a source, and differ from probe to probe.
+    """
+
+    tolerance_c: float = 2.0
+    tolerance_s: float = 10.0
+    yellowing_c: float = 150.0
+    first_crack_c: float = 196.0
+    development_s: float | None = None
+    development_ratio: float | None = None
+    over_temperature_c: float = 240.0
+    silent_after_s: float = 3.0
+    first_crack_notice_s: float = 30.0
+    development_notice_s: float = 10.0
+    align: Align = Align.CHARGE
+
+    def development_target_s(
+        self, first_crack_s: float | None, reference_development_s: float | None
+    ) -> float | None:
+        """Development aimed for, seconds; None while it hangs on a first crack not yet known."""
+        if self.development_s is not None:
+            return self.development_s
+        ratio = self.development_ratio
+        if ratio is None:
+            if reference_development_s is not None:
+                return reference_development_s
+            ratio = DEFAULT_DEVELOPMENT_RATIO
+        if first_crack_s is None or not 0.0 < ratio < 1.0:
+            return None
+        return first_crack_s * ratio / (1.0 - ratio)
+
+
+DEFAULT_DEVELOPMENT_RATIO = 0.2

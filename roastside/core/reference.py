@@ -1,0 +1,164 @@
+"""A reference: the smoothed curve of a roast to repeat, laid out by elapsed time."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from math import isfinite
+
+import numpy as np
+
+from roastside.core.errors import UsageError
+from roastside.core.readings import MarkName, Reading
+from roastside.core.smooth import Curve, smooth_roast
+
+GRID_S = 0.5
+"""Spacing of a reference's points, seconds."""
+
+_MIN_SLOPE_C_PER_S = 1.0 / 60.0
+"""Below 1 °C/min a place on the curve can not be told from its temperature."""
+
+
+@dataclass(frozen=True)
+class Reference:
+    """A curve to repeat: bean temperature (°C) and slope (°C/s) every GRID_S from charge on.
+
+    `marks` gives elapsed seconds by mark name. The curve ends at drop, or where the readings end.
+    """
+
+    title: str
+    bean_c: list[float]
+    slope_c_per_s: list[float]
+    marks: Mapping[str, float]
+    turning_point_s: float
+    _rising: list[float] = field(repr=False)
+    _rising_from: int = field(repr=False)
+
+    @classmethod
+    def from_readings(
+        cls, title: str, readings: Iterable[Reading], marks: Mapping[str, float]
+    ) -> Reference:
+        """Smooth a finished roast. `marks` on the clock of the readings, stream seconds.
+
+        Raises UsageError if there is no charge, too few readings after it, or no rise in them.
+        """
+        charge_s = marks.get(MarkName.CHARGE)
+        if charge_s is None:
+            raise UsageError(
+                f"the reference {title} has no charge mark, so its elapsed time is unknown; "
+                "add a row with the mark 'charge', or choose another roast"
+            )
+        drop_s = marks.get(MarkName.DROP, float("inf"))
+        points = sorted(
+            (r.time_s, r.bean_c)
+            for r in readings
+            if r.bean_c is not None and charge_s <= r.time_s <= drop_s
+        )
+        if len(points) < 10 or points[-1][0] - points[0][0] < 60.0:
+            raise UsageError(
+                f"the reference {title} has less than a minute of readings between charge and "
+                "drop; choose a whole roast"
+            )
+        time_s = np.array([p[0] for p in points])
+        smoothed = smooth_roast(time_s, np.array([p[1] for p in points]), charge_s)
+        elapsed = {name: at - charge_s for name, at in marks.items() if isfinite(at)}
+        return cls.from_curve(
+            title, smoothed.time_s - charge_s, smoothed.bean_c, smoothed.slope_c_per_s, elapsed
+        )
+
+    @classmethod
+    def from_curve(
+        cls,
+        title: str,
+        elapsed_s: Curve,
+        bean_c: Curve,
+        slope_c_per_s: Curve,
+        marks: Mapping[str, float],
+    ) -> Reference:
+        """Lay a smooth curve (arrays of shape (n,), elapsed time rising) on the grid.
+
+        Between points the cubic that meets both values and both slopes (Hermite) is used, so a
+        gap in the roast is bridged without a kink. Raises UsageError if the curve never rises.
+        """
+        keep = np.concatenate(([True], np.diff(elapsed_s) > 1e-6))
+        t, y, v = elapsed_s[keep], bean_c[keep], slope_c_per_s[keep]
+        grid = np.arange(0.0, t[-1] + 1e-9, GRID_S)
+        k = np.clip(np.searchsorted(t, grid, side="right") - 1, 0, len(t) - 2)
+        h = t[k + 1] - t[k]
+        u = np.clip((grid - t[k]) / h, 0.0, 1.0)
+        bean = (
+            y[k] * (1 + 2 * u) * (1 - u) ** 2
+            + v[k] * h * u * (1 - u) ** 2
+            + y[k + 1] * u**2 * (3 - 2 * u)
+            - v[k + 1] * h * u**2 * (1 - u)
+        )
+        slope = (
+            (y[k + 1] - y[k]) * 6 * u * (1 - u) / h
+            + v[k] * (1 - u) * (1 - 3 * u)
+            + v[k + 1] * u * (3 * u - 2)
+        )
+        turn = _turning_index(bean)
+        if turn >= len(bean) - 2:
+            raise UsageError(
+                f"the reference {title} never rises after charge; choose another roast"
+            )
+        turning_point_s = marks.get(MarkName.TURNING_POINT, turn * GRID_S)
+        rising = np.maximum.accumulate(bean[turn:])
+        return cls(
+            title=title,
+            bean_c=bean.tolist(),
+            slope_c_per_s=slope.tolist(),
+            marks=dict(marks),
+            turning_point_s=turning_point_s,
+            _rising=rising.tolist(),
+            _rising_from=turn,
+        )
+
+    @property
+    def end_s(self) -> float:
+        """Elapsed seconds at which the curve ends."""
+        return (len(self.bean_c) - 1) * GRID_S
+
+    @property
+    def development_s(self) -> float | None:
+        """First crack to drop, seconds, if both are marked."""
+        first_crack, drop = self.marks.get(MarkName.FIRST_CRACK), self.marks.get(MarkName.DROP)
+        return None if first_crack is None or drop is None else drop - first_crack
+
+    def covers(self, elapsed_s: float) -> bool:
+        """Whether the curve has a value at this elapsed time."""
+        return 0.0 <= elapsed_s <= self.end_s
+
+    def at(self, elapsed_s: float) -> tuple[float, float]:
+        """Bean temperature (°C) and slope (°C/s); past either end its last slope goes on."""
+        position = elapsed_s / GRID_S
+        last = len(self.bean_c) - 1
+        k = min(max(int(position), 0), last - 1)
+        weight = position - k
+        if weight < 0.0 or weight > 1.0:
+            edge = 0 if weight < 0.0 else last
+            slope = self.slope_c_per_s[edge]
+            return self.bean_c[edge] + slope * (elapsed_s - edge * GRID_S), slope
+        low, high = self.bean_c[k], self.bean_c[k + 1]
+        slope_low, slope_high = self.slope_c_per_s[k], self.slope_c_per_s[k + 1]
+        return low + weight * (high - low), slope_low + weight * (slope_high - slope_low)
+
+    def when(self, bean_c: float) -> float | None:
+        """Elapsed seconds at which the rising part first reaches `bean_c`.
+
+        None outside the rising part, or where it is too flat to tell.
+        """
+        rising = self._rising
+        if not rising[0] <= bean_c <= rising[-1]:
+            return None
+        k = max(bisect_left(rising, bean_c), 1)
+        climb = rising[k] - rising[k - 1]
+        if climb < _MIN_SLOPE_C_PER_S * GRID_S:
+            return None
+        return (self._rising_from + k - 1 + (bean_c - rising[k - 1]) / climb) * GRID_S
+
+
+def _turning_index(bean: Curve) -> int:
+    """Where the curve is lowest, looking no further than where it is hottest."""
+    return int(np.argmin(bean[: int(np.argmax(bean[len(bean) // 2 :])) + len(bean) // 2 + 1]))

@@ -1,0 +1,267 @@
+"""The fold: readings and marks go in one at a time, events come out."""
+
+from __future__ import annotations
+
+from math import inf
+
+from roastside.core.advice import rules_for
+from roastside.core.alerts import Alerts, Situation
+from roastside.core.compare import Comparator, Comparison
+from roastside.core.curve import LiveCurve
+from roastside.core.detect import charge_detector
+from roastside.core.events import Alert, Event, Gap, Marked, Sample, Summary
+from roastside.core.outlook import Outlook
+from roastside.core.plan import Align, RoastPlan
+from roastside.core.readings import (
+    REPEATABLE,
+    UNDO,
+    Item,
+    Mark,
+    MarkName,
+    MarkSource,
+    Outage,
+    Reading,
+    StoreFault,
+    Tick,
+    plausible_c,
+)
+from roastside.core.reference import Reference
+from roastside.core.stages import Marks, stage_at, stage_spans
+
+TICK_S = 1.0
+"""Silence is looked at this often, counted from the last reading, live and replayed alike."""
+
+_LONGEST_SILENCE_S = 3600.0
+"""Past this much silence there is nothing new to find in it."""
+
+_GAP_S = 2.0
+_GAP_INTERVALS = 3.0
+_SILENT_INTERVALS = 3.5
+"""A slow adapter's spacing is not silence: limits are also counted in its own intervals."""
+
+
+class Session:
+    """One roast, followed as it comes.
+
+    `feed` takes whatever a source gives and returns the events it causes, in order; time comes
+    in with the items, so a replay gives what the live roast gave. `finish` returns the summary.
+    """
+
+    def __init__(self, plan: RoastPlan | None = None, reference: Reference | None = None) -> None:
+        self.plan = plan or RoastPlan()
+        self.reference = reference
+        self.marks = Marks()
+        self._comparator = None if reference is None else Comparator(reference, self.plan.align)
+        self._curve = LiveCurve(self.plan, self._comparator)
+        self._charge_finder = charge_detector()
+        self._alerts = Alerts(rules_for(self.plan))
+        self._outlook = Outlook(self.plan, self._comparator)
+        self._now_s = 0.0
+        self._last_reading_s: float | None = None
+        self._heard_s: float | None = None
+        self._next_tick_s = inf
+        self._interval_s = 1.0
+        self._outage = ""
+        self._store_fault = ""
+        self._readings = 0
+        self._missing = 0
+
+    def feed(self, item: Item) -> list[Event]:
+        """Take in one item; the events it causes, in order. Never raises for odd input."""
+        match item:
+            case Reading():
+                return self._reading(item)
+            case Mark():
+                self._now_s = max(self._now_s, item.time_s)
+                return self._mark(item)
+            case Tick():
+                return self._pass_time(item.time_s)
+            case Outage():
+                events = self._pass_time(item.time_s)
+                self._outage = self._outage or item.reason
+                return events
+            case StoreFault():
+                self._now_s = max(self._now_s, item.time_s)
+                self._store_fault = item.reason
+                return list(self._alerts.update(self._situation(self._compare())))
+
+    def acknowledge(self, alert: str, time_s: float) -> list[Alert]:
+        """A person has seen an alert."""
+        self._now_s = max(self._now_s, time_s)
+        seen = self._alerts.acknowledge(alert, self._now_s, self._elapsed_s(self._now_s))
+        return [] if seen is None else [seen]
+
+    def finish(self) -> Summary:
+        """What the roast came to. May be asked at any moment."""
+        marks = self.marks.all_elapsed_s()
+        end_s = marks.get(MarkName.DROP)
+        if end_s is None and self._last_reading_s is not None:
+            end_s = self._elapsed_s(self._last_reading_s)
+        first_crack_s = marks.get(MarkName.FIRST_CRACK)
+        developed = None
+        if end_s is not None and first_crack_s is not None:
+            developed = end_s - first_crack_s
+        return Summary(
+            time_s=self._now_s,
+            elapsed_s=self._elapsed_s(self._now_s),
+            duration_s=end_s,
+            marks=marks,
+            stages={} if end_s is None else stage_spans(marks, end_s),
+            development_s=developed,
+            development_ratio=developed / end_s if developed is not None and end_s else None,
+            max_deviation_c=self._curve.max_deviation_c,
+            alerts=dict(self._alerts.counts),
+            readings=self._readings,
+            missing=self._missing,
+        )
+
+    def _reading(self, reading: Reading) -> list[Event]:
+        bean_c = plausible_c(reading.bean_c)
+        last_s = self._last_reading_s
+        if bean_c is None or (last_s is not None and reading.time_s < last_s):
+            self._missing += 1
+            return self._pass_time(reading.time_s)
+        events = self._pass_time(reading.time_s)
+        events += self._close_gap(reading.time_s)
+        self._readings += 1
+        self._last_reading_s = self._heard_s = reading.time_s
+        self._next_tick_s = reading.time_s + TICK_S
+        events += self._find_marks(reading.time_s, bean_c)
+        compared = self._compare()
+        elapsed_s = self._elapsed_s(reading.time_s)
+        events.append(self._sample(reading, bean_c, elapsed_s, compared))
+        if elapsed_s is not None:
+            marks = self.marks.all_elapsed_s()
+            events += self._outlook.update(self._now_s, elapsed_s, marks, self._curve)
+        events += self._alerts.update(self._situation(compared))
+        return events
+
+    def _sample(
+        self, reading: Reading, bean_c: float, elapsed_s: float | None, compared: Comparison | None
+    ) -> Sample:
+        estimate = self._curve.estimate
+        against = compared or Comparison()
+        return Sample(
+            time_s=reading.time_s,
+            elapsed_s=elapsed_s,
+            bean_c=bean_c,
+            air_c=plausible_c(reading.air_c),
+            rate_c_per_min=None if estimate is None else estimate.rate_c_per_min,
+            rate_sd=None if estimate is None else estimate.rate_sd,
+            stage=stage_at(elapsed_s, self.marks.all_elapsed_s()),
+            has_reference=self.reference is not None,
+            reference_bean_c=against.reference_bean_c,
+            reference_rate_c_per_min=against.reference_rate_c_per_min,
+            deviation_c=against.deviation_c,
+            ahead_s=against.ahead_s,
+        )
+
+    def _pass_time(self, time_s: float) -> list[Event]:
+        """Notice silence, on a grid of whole ticks after the last reading."""
+        if self._heard_s is None:
+            # Until the first reading, silence counts from when we began to listen.
+            self._heard_s = time_s
+            self._next_tick_s = time_s + TICK_S
+        events: list[Event] = []
+        while self._next_tick_s < time_s:
+            self._now_s = max(self._now_s, self._next_tick_s)
+            silent_s = self._next_tick_s - self._heard_s
+            self._next_tick_s += TICK_S if silent_s < _LONGEST_SILENCE_S else inf
+            events += self._alerts.update(self._situation(self._compare()))
+        self._now_s = max(self._now_s, time_s)
+        return events
+
+    def _close_gap(self, time_s: float) -> list[Event]:
+        """Tell of the silence that this reading ends, if it was one; learn the usual spacing."""
+        if self._last_reading_s is None:
+            self._outage = ""
+            return []
+        spacing_s = time_s - self._last_reading_s
+        reason, self._outage = self._outage, ""
+        is_gap = bool(reason) or spacing_s > max(_GAP_S, _GAP_INTERVALS * self._interval_s)
+        if not is_gap:
+            self._interval_s += 0.1 * (spacing_s - self._interval_s)
+            return []
+        return [
+            Gap(
+                time_s=self._now_s,
+                elapsed_s=self._elapsed_s(self._now_s),
+                from_s=self._last_reading_s,
+                to_s=time_s,
+                reason=reason or "no readings came",
+            )
+        ]
+
+    def _find_marks(self, time_s: float, bean_c: float) -> list[Event]:
+        found = self._curve.update(time_s, bean_c)
+        if self.marks.wanted(MarkName.CHARGE):
+            charge_s = self._charge_finder.update(time_s, bean_c)
+            if charge_s is not None:
+                found.append(Mark(charge_s, MarkName.CHARGE, source=MarkSource.AUTO))
+        return [event for mark in found for event in self._mark(mark)]
+
+    def _mark(self, mark: Mark) -> list[Event]:
+        """Place, move or withdraw a mark, and work out again what hangs on it."""
+        name = mark.mark.removeprefix(UNDO)
+        if name in REPEATABLE and mark.mark == name:
+            return [self._marked(mark)]
+        if not self.marks.take(mark):
+            return []
+        events: list[Event] = [self._marked(mark)]
+        if name == MarkName.CHARGE:
+            hanging = (MarkName.TURNING_POINT, MarkName.YELLOWING, MarkName.DROP)
+            self.marks.forget_detected(*hanging)
+            self._charge_finder = charge_detector()
+        aligns = name == MarkName.TURNING_POINT and self.plan.align is Align.TURNING_POINT
+        if aligns and self._comparator is not None:
+            turned_s = self.marks.elapsed_s(MarkName.TURNING_POINT)
+            self._comparator.align_turning_point(turned_s)
+        if name in (MarkName.CHARGE, MarkName.DROP) or aligns:
+            charge_s = self.marks.time_s(MarkName.CHARGE)
+            found = self._curve.relaid(charge_s, self.marks.time_s(MarkName.DROP))
+            events += [event for again in found for event in self._mark(again)]
+        return events
+
+    def _marked(self, mark: Mark) -> Marked:
+        return Marked(
+            time_s=self._now_s,
+            elapsed_s=self._elapsed_s(self._now_s),
+            mark=mark.mark,
+            at_s=self._elapsed_s(mark.time_s),
+            source=mark.source,
+            value=mark.value,
+            note=mark.note,
+            moment_s=mark.time_s,
+        )
+
+    def _elapsed_s(self, time_s: float) -> float | None:
+        charge_s = self.marks.time_s(MarkName.CHARGE)
+        return None if charge_s is None else time_s - charge_s
+
+    def _compare(self) -> Comparison | None:
+        if self._last_reading_s is None:
+            return None
+        elapsed_s = self._elapsed_s(self._last_reading_s)
+        roasting = elapsed_s is not None and self.marks.time_s(MarkName.DROP) is None
+        return self._curve.comparison(elapsed_s) if roasting and elapsed_s is not None else None
+
+    def _situation(self, compared: Comparison | None) -> Situation:
+        estimate = self._curve.estimate
+        against = compared or Comparison()
+        elapsed_s = self._elapsed_s(self._now_s)
+        marks = self.marks.all_elapsed_s()
+        silent_s = 0.0 if self._heard_s is None else self._now_s - self._heard_s
+        return Situation(
+            time_s=self._now_s,
+            elapsed_s=elapsed_s,
+            on_course=compared is not None and self._curve.turned and not self._curve.falling,
+            bean_c=None if estimate is None else estimate.bean_c,
+            rate_c_per_min=None if estimate is None else estimate.rate_c_per_min,
+            deviation_c=against.deviation_c,
+            ahead_s=against.ahead_s,
+            silent_s=silent_s,
+            silent_after_s=max(self.plan.silent_after_s, _SILENT_INTERVALS * self._interval_s),
+            first_crack_in_s=self._outlook.first_crack_in_s(elapsed_s, marks),
+            development_left_s=self._outlook.development_left_s(elapsed_s, marks),
+            store_fault=self._store_fault,
+        )

@@ -1,0 +1,159 @@
+"""The board: everything a screen needs to know of a roast, kept from its events."""
+
+from __future__ import annotations
+
+import threading
+from collections import deque
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roastside.core.events import Alert, AlertState, Event, Forecast, Gap, Marked, Sample, Summary
+from roastside.core.readings import ONCE_ONLY, UNDO, MarkName
+from roastside.core.reference import Reference
+
+Curve = NDArray[np.float64]
+
+_COLUMNS = ("time_s", "bean_c", "air_c", "rate_c_per_min", "deviation_c", "ahead_s")
+_LOG_LINES = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the log beside the roast: when (stream s), how grave, and the words."""
+
+    time_s: float
+    tone: str
+    text: str
+
+
+@dataclass(frozen=True)
+class View:
+    """The board at one moment. Arrays have shape (n,), one entry a sample, NaN is unknown.
+
+    `marks` and `controls` are in stream seconds. `version` differs whenever anything does.
+    """
+
+    version: int
+    last: Sample | None
+    time_s: Curve
+    bean_c: Curve
+    air_c: Curve
+    rate_c_per_min: Curve
+    deviation_c: Curve
+    ahead_s: Curve
+    marks: dict[str, float]
+    forecasts: dict[str, Forecast]
+    standing: tuple[Alert, ...]
+    log: tuple[Line, ...]
+    summary: Summary | None
+
+    @property
+    def charge_s(self) -> float | None:
+        """Stream time of charge."""
+        return self.marks.get(MarkName.CHARGE)
+
+
+@dataclass
+class Board:
+    """Takes events from the pipeline's thread and gives views to the screen's.
+
+    A view shares the arrays' memory with the board: the board only ever writes behind the end
+    of what it has shown.
+    """
+
+    reference: Reference | None = None
+    _lock: threading.Lock = field(default_factory=threading.Lock, repr=False)
+
+    def __post_init__(self) -> None:
+        self._arrays = {name: np.empty(1024) for name in _COLUMNS}
+        self._count = 0
+        self._version = 0
+        self._last: Sample | None = None
+        self._marks: dict[str, float] = {}
+        self._forecasts: dict[str, Forecast] = {}
+        self._standing: dict[str, Alert] = {}
+        self._log: deque[Line] = deque(maxlen=_LOG_LINES)
+        self._summary: Summary | None = None
+
+    def __call__(self, events: Sequence[Event]) -> None:
+        """Take in what happened."""
+        with self._lock:
+            for event in events:
+                self._take(event)
+            self._version += 1
+
+    def view(self) -> View:
+        """The board as it is now."""
+        with self._lock:
+            shown = {name: array[: self._count] for name, array in self._arrays.items()}
+            return View(
+                version=self._version,
+                last=self._last,
+                **shown,
+                marks=dict(self._marks),
+                forecasts=dict(self._forecasts),
+                standing=tuple(self._standing.values()),
+                log=tuple(self._log),
+                summary=self._summary,
+            )
+
+    def note(self, time_s: float, text: str, tone: str = "plain") -> None:
+        """Put a line of our own into the log."""
+        with self._lock:
+            self._log.append(Line(time_s, tone, text))
+            self._version += 1
+
+    def _take(self, event: Event) -> None:
+        match event:
+            case Sample():
+                self._sample(event)
+            case Marked():
+                self._marked(event)
+            case Forecast():
+                self._forecasts[event.milestone] = event
+            case Alert():
+                self._alert(event)
+            case Gap():
+                lost = f"no readings for {event.to_s - event.from_s:.0f} s: {event.reason}"
+                self._log.append(Line(event.time_s, "warn", lost))
+            case Summary():
+                self._summary = event
+
+    def _sample(self, sample: Sample) -> None:
+        if self._count == len(self._arrays["time_s"]):
+            for name, array in self._arrays.items():
+                self._arrays[name] = np.concatenate((array, np.empty(len(array))))
+        for name in _COLUMNS:
+            value = getattr(sample, name)
+            self._arrays[name][self._count] = np.nan if value is None else value
+        self._count += 1
+        self._last = sample
+
+    def _marked(self, marked: Marked) -> None:
+        name = marked.mark.removeprefix(UNDO)
+        words = name.replace("_", " ")
+        if marked.mark.startswith(UNDO):
+            self._marks.pop(name, None)
+            self._log.append(Line(marked.time_s, "mark", f"{words} withdrawn"))
+        elif name in ONCE_ONLY:
+            self._marks[name] = marked.moment_s
+            found = " (detected)" if marked.source == "auto" else ""
+            self._log.append(Line(marked.time_s, "mark", f"{words}{found}"))
+        else:
+            said = (
+                f"{marked.note} {marked.value}".strip() if name == MarkName.CONTROL else marked.note
+            )
+            self._log.append(Line(marked.time_s, "mark", said or words))
+
+    def _alert(self, alert: Alert) -> None:
+        if alert.state is AlertState.RAISED:
+            self._standing[alert.alert] = alert
+            self._log.append(Line(alert.time_s, str(alert.priority), alert.message))
+        elif alert.state is AlertState.CLEARED:
+            self._standing.pop(alert.alert, None)
+            self._log.append(Line(alert.time_s, "plain", f"over: {alert.message}"))
+        else:
+            self._standing[alert.alert] = alert

@@ -1,0 +1,43 @@
+"""Where roastside keeps its things on this machine (contract 4)."""
+
+from __future__ import annotations
+
+import os
+from datetime import datetime
+from pathlib import Path
+
+from roastside.core.errors import StoreError
+
+
+def home() -> Path:
+    """`$ROASTSIDE_HOME`, or the platform's data directory."""
+    chosen = os.environ.get("ROASTSIDE_HOME")
+    if chosen:
+        return Path(chosen).expanduser()
+    from platformdirs import user_data_path
+
+    return user_data_path("roastside", appauthor=False)
+
+
+def recordings() -> Path:
+    """The directory of recordings, made if need be. Raises StoreError if it cannot be."""
+    place = home() / "recordings"
+    try:
+        place.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StoreError(
+            f"cannot make the folder {place} for recordings ({error.strerror or error}); "
+            "set ROASTSIDE_HOME to a folder you can write to"
+        ) from error
+    return place
+
+
+def new_recording(started_at: datetime) -> Path:
+    """A file name for a recording begun now that no other recording has."""
+    stem = started_at.strftime("%Y-%m-%d %H.%M.%S")
+    path = recordings() / f"{stem}.csv"
+    count = 2
+    while path.exists():
+        path = path.with_name(f"{stem} ({count}).csv")
+        count += 1
+    return path

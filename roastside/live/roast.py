@@ -1,0 +1,137 @@
+"""A roast that runs in the background while a screen shows it."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Sequence
+
+from roastside.core.errors import RoastsideError
+from roastside.core.events import Event, Marked
+from roastside.core.readings import ONCE_ONLY, UNDO, Mark, MarkSource
+from roastside.core.session import Session
+from roastside.live.board import Board
+from roastside.live.pipeline import Pipeline
+from roastside.probes.source import Source
+from roastside.record.recorder import Recorder
+
+STEP_BACK_S = 5.0
+"""How far one key press moves the last mark back."""
+
+
+class LiveRoast:
+    """Pipeline in a thread of its own, board for the screen, and a person's hand on the marks."""
+
+    def __init__(self, source: Source, session: Session, recorder: Recorder | None = None) -> None:
+        self.board = Board(session.reference)
+        self.plan = session.plan
+        self.reference = session.reference
+        self.recorder = recorder
+        self.source = source
+        self.trouble = ""
+        self._pipeline = Pipeline(source, session, [self.board, self._remember], recorder)
+        self._thread = threading.Thread(target=self._run, name="roast", daemon=True)
+        self._placed: dict[str, float] = {}
+        obey = getattr(source, "take", None)
+        if obey is not None:
+            self._pipeline.consumers.append(_Obedience(obey))
+
+    def listen(self, consumer: Callable[[Sequence[Event]], None]) -> None:
+        """Add someone who listens, before the start; called from the roast's thread."""
+        self._pipeline.consumers.append(consumer)
+
+    def open(self) -> None:
+        """Open source and recording. Raises ProbeError, RecordError or StoreError."""
+        self.source.open()
+        try:
+            if self.recorder is not None:
+                self.recorder.open()
+        except BaseException:
+            self.source.close()
+            raise
+
+    def start(self) -> None:
+        """Follow the roast from now on, in the background."""
+        self._thread.start()
+
+    def end(self) -> None:
+        """End the roast and wait until all is stored."""
+        self._pipeline.stop()
+        if self._thread.is_alive():
+            self._thread.join()
+
+    @property
+    def over(self) -> bool:
+        """Whether the roast has ended, by itself or by hand."""
+        return self.board.view().summary is not None or bool(self.trouble)
+
+    @property
+    def exit_code(self) -> int:
+        """What the command should end with."""
+        error = self._pipeline.store_error
+        return error.exit_code if error is not None else 1 if self.trouble else 0
+
+    @property
+    def store_trouble(self) -> str:
+        """Why the recording could not be stored, empty if it could."""
+        error = self._pipeline.store_error
+        return "" if error is None else str(error)
+
+    def mark(self, name: str, value: str = "", note: str = "") -> None:
+        """A person marks this instant."""
+        self._pipeline.mark(name, value=value, note=note)
+
+    def step_back(self) -> str | None:
+        """Move the last mark five seconds back; its name, None if there is none to move."""
+        name = next(reversed(self._placed), None)
+        if name is not None:
+            self._placed[name] -= STEP_BACK_S
+            self._pipeline.mark_at(name, self._placed[name])
+        return name
+
+    def undo(self) -> str | None:
+        """Withdraw the last mark; its name, None if there is none."""
+        name = next(reversed(self._placed), None)
+        if name is not None:
+            del self._placed[name]
+            self._pipeline.mark(f"{UNDO}{name}")
+        return name
+
+    def acknowledge(self) -> int:
+        """A person has seen all that stands; how many alerts that was."""
+        standing = self.board.view().standing
+        for alert in standing:
+            self._pipeline.acknowledge(alert.alert)
+        return len(standing)
+
+    def _remember(self, events: Sequence[Event]) -> None:
+        """Keep the marks in the order they were made, so that undo and step back know the last."""
+        for event in events:
+            if not isinstance(event, Marked):
+                continue
+            if event.mark in ONCE_ONLY:
+                self._placed.pop(event.mark, None)
+                self._placed[event.mark] = event.moment_s
+            elif event.mark.startswith(UNDO):
+                self._placed.pop(event.mark.removeprefix(UNDO), None)
+
+    def _run(self) -> None:
+        try:
+            self._pipeline.run()
+        except RoastsideError as error:
+            self.trouble = str(error)
+        except Exception as error:
+            # A bug must not vanish with its thread: the screen tells it, the exit code is 1.
+            self.trouble = f"roastside stumbled ({type(error).__name__}: {error}); please tell us"
+            raise
+
+
+class _Obedience:
+    """Hands a person's controls on to a practice roaster; no other source has `take`."""
+
+    def __init__(self, take: Callable[[Mark], None]) -> None:
+        self._take = take
+
+    def __call__(self, events: Sequence[Event]) -> None:
+        for event in events:
+            if isinstance(event, Marked) and event.source is MarkSource.HAND:
+                self._take(Mark(event.moment_s, event.mark, event.value, event.note))

@@ -1,0 +1,58 @@
+"""Readings from a device on a serial line."""
+
+from __future__ import annotations
+
+from roastside.core.readings import Item, Outage
+from roastside.core.text import clean
+from roastside.probes.link import Arrival, SerialLink
+from roastside.probes.source import Clock
+from roastside.probes.wire.wire import Wire
+
+
+class SerialSource:
+    """A Source: bytes of a SerialLink through a Wire, stamped by the clock as they come."""
+
+    def __init__(self, url: str, wire: Wire, baud: int, clock: Clock) -> None:
+        self.name = clean(url)
+        self._link = SerialLink(url, baud)
+        self._wire = wire
+        self._clock = clock
+
+    @property
+    def lines_seen(self) -> int:
+        """Whole lines the device has sent so far."""
+        return self._wire.lines_seen
+
+    @property
+    def last_unread(self) -> str:
+        """The last line that made no sense, so that a person can be shown what comes in."""
+        return self._wire.last_unread
+
+    @property
+    def ended(self) -> bool:
+        """Never: a lost line is waited for."""
+        return False
+
+    def open(self) -> None:
+        """Raises ProbeError with a sentence for people."""
+        self._link.open()
+
+    def read(self, timeout_s: float) -> list[Item]:
+        """See Source.read."""
+        return self._items(self._link.read(timeout_s), self._clock.now_s())
+
+    def _items(self, arrival: Arrival, at_s: float) -> list[Item]:
+        if arrival.begins:
+            self._wire.begin(arrival.mid_line)
+        items: list[Item] = list(self._wire.feed(arrival.data, at_s))
+        if arrival.lost:
+            items.append(Outage(at_s, arrival.lost))
+        return items
+
+    def now_s(self) -> float:
+        """See Source.now_s."""
+        return self._clock.now_s()
+
+    def close(self) -> None:
+        """Let go of the port."""
+        self._link.close()

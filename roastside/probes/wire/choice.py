@@ -1,0 +1,103 @@
+"""Which field of a line is which probe: by number, by name, or by plain good sense."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from roastside.probes.wire.fields import Field, Fields
+from roastside.probes.wire.values import Value, is_clock, read_value
+
+BEAN = "bean"
+AIR = "air"
+
+USUAL_NAMES: Mapping[str, tuple[str, ...]] = {
+    BEAN: ("bean", "bean_c", "bean_temp", "temp", "temperature", "t1", "temp1", "probe1"),
+    AIR: ("air", "air_c", "air_temp", "t2", "temp2", "probe2"),
+}
+"""What devices call their probes when nobody told us, the surest name first."""
+
+
+@dataclass(frozen=True, slots=True)
+class FieldChoice:
+    """Picks each channel's field from a line.
+
+    channels: channel -> field number (from 1) or field name; with any, `bean` is among them.
+    None chosen: fields named with a usual name, or else the first and second measured fields.
+    """
+
+    channels: Mapping[str, int | str] = field(default_factory=dict)
+
+    def pick(self, line: Fields) -> dict[str, Value] | None:
+        """Channel -> value for a reading line; None when the line is none.
+
+        Every field that is not picked must look like data too: a sentence with a number in
+        it is no reading.
+        """
+        picked = self._by_choice(line.fields) if self.channels else _by_custom(line.fields)
+        values = {channel: read_value(at.text) for channel, at in picked.items()}
+        found = {channel: value for channel, value in values.items() if value is not None}
+        if BEAN not in found or len(found) < len(values):
+            return None
+        for other in line.fields:
+            if other not in picked.values() and not self._is_data(other, line.loose):
+                return None
+        if not _speaks(list(picked.values()), found, len(line.fields)):
+            return None
+        return found
+
+    def knows_header(self, names: list[str]) -> bool:
+        """Whether a line of column names tells where the bean probe's column is."""
+        choice = self.channels.get(BEAN)
+        wanted = (choice,) if isinstance(choice, str) else () if choice else USUAL_NAMES[BEAN]
+        return any(_is_called(name, each) for name in names for each in wanted)
+
+    def _by_choice(self, fields: list[Field]) -> dict[str, Field]:
+        picked: dict[str, Field] = {}
+        for channel, choice in self.channels.items():
+            if isinstance(choice, str):
+                if (named := _named(fields, choice)) is not None:
+                    picked[channel] = named
+            elif choice <= len(fields):
+                picked[channel] = fields[choice - 1]
+        return picked
+
+    def _is_data(self, other: Field, loose: bool) -> bool:
+        if other.name or is_clock(other.text) or read_value(other.text) is not None:
+            return True
+        # A label, as in `DATA,203.4,231.0`, when somebody said which fields to take.
+        return bool(self.channels) and not loose and not other.text[0].isdigit()
+
+
+def _by_custom(fields: list[Field]) -> dict[str, Field]:
+    if any(each.name for each in fields):
+        named = {
+            channel: next((f for n in names if (f := _named(fields, n)) is not None), None)
+            for channel, names in USUAL_NAMES.items()
+        }
+        return {channel: each for channel, each in named.items() if each is not None}
+    measured = [each for each in fields if not is_clock(each.text)]
+    return dict(zip((BEAN, AIR), measured, strict=False))
+
+
+def _named(fields: list[Field], wanted: str) -> Field | None:
+    return next((each for each in fields if _is_called(each.name, wanted)), None)
+
+
+def _is_called(name: str, wanted: str) -> bool:
+    """Upper and lower case are one; `bean` also names `probes.bean` of a nested object."""
+    name, wanted = name.casefold(), wanted.casefold()
+    return name == wanted or name.endswith("." + wanted)
+
+
+def _speaks(picked: list[Field], found: Mapping[str, Value], width: int) -> bool:
+    """Whether a line says something of the probes, if only that they give nothing.
+
+    Lines of separators alone (`,,`) and rules drawn with dashes (`-----`) do not.
+    """
+    if any(value.number is not None for value in found.values()):
+        return True
+    return any(
+        each.name or (each.text and (width > 1 or any(map(str.isalpha, each.text))))
+        for each in picked
+    )

@@ -1,0 +1,120 @@
+"""Lines of text: separated numbers, JSON objects, `name=value` pairs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from roastside.core.readings import Reading
+from roastside.core.text import clean
+from roastside.probes.wire.choice import AIR, BEAN, FieldChoice
+from roastside.probes.wire.fields import Field, Fields, decode, take_apart
+from roastside.probes.wire.splitter import LONGEST_LINE, LineSplitter
+from roastside.probes.wire.values import Value, read_value
+
+ALIKE_C = 5.0
+"""A reading that may be cut and the next one differ by less when it is whole."""
+
+HOLD_S = 2.0
+"""A reading that may be cut waits so long for the next one before it is trusted."""
+
+SHOWN_CHARACTERS = 80
+
+
+class TextLines:
+    """The wire `lines`: one reading a line, temperatures in `unit` unless a value names its own.
+
+    Never invents a reading: a line gives one only if it makes sense as a whole. The first line
+    after an opening in mid-line may have lost its head, so its reading is held until the next
+    is like it (or nothing came for HOLD_S), and is then stamped with that later time.
+    """
+
+    def __init__(self, choice: FieldChoice | None = None, unit: str = "C") -> None:
+        self.lines_seen = 0
+        self.last_unread = ""
+        self._choice = choice or FieldChoice()
+        self._unit = unit
+        self._splitter = LineSplitter()
+        self._header: list[str] = []
+        self._first_is_doubtful = False
+        self._held: Reading | None = None
+
+    def begin(self, mid_line: bool) -> None:
+        """See Wire.begin. Column names learned from a header line are kept."""
+        self._splitter.reset()
+        self._first_is_doubtful = mid_line
+        self._held = None
+
+    def feed(self, data: bytes, at_s: float) -> list[Reading]:
+        """See Wire.feed."""
+        readings: list[Reading] = []
+        for line in self._splitter.feed(data):
+            reading = self._read(line, at_s)
+            doubtful, self._first_is_doubtful = self._first_is_doubtful, False
+            if doubtful:
+                self._held = reading
+            elif reading is not None:
+                readings += self._released(reading)
+                readings.append(reading)
+        if self._held is not None and at_s - self._held.time_s >= HOLD_S:
+            readings.append(replace(self._held, time_s=at_s))
+            self._held = None
+        return readings
+
+    def _read(self, line: bytes, at_s: float) -> Reading | None:
+        if not line.strip():
+            return None
+        self.lines_seen += 1
+        text = decode(line) if len(line) <= LONGEST_LINE else None
+        if text is not None:
+            for parts in take_apart(text):
+                if values := self._choice.pick(self._titled(parts)):
+                    return self._reading(values, at_s)
+            if self._learns_header(text):
+                return None
+        self.last_unread = clean(line.decode("utf-8", "replace"), SHOWN_CHARACTERS)
+        return None
+
+    def _reading(self, values: dict[str, Value], at_s: float) -> Reading:
+        celsius = {channel: value.celsius(self._unit) for channel, value in values.items()}
+        bean_c = celsius.pop(BEAN)
+        air_c = celsius.pop(AIR, None)
+        extra = {name: degrees for name, degrees in celsius.items() if degrees is not None}
+        return Reading(at_s, bean_c, air_c, extra) if extra else Reading(at_s, bean_c, air_c)
+
+    def _titled(self, line: Fields) -> Fields:
+        """Bare fields under the names of the header line, if there was one that fits."""
+        if len(line.fields) != len(self._header) or any(each.name for each in line.fields):
+            return line
+        named = [Field(name, f.text) for name, f in zip(self._header, line.fields, strict=True)]
+        return line._replace(fields=named)
+
+    def _learns_header(self, text: str) -> bool:
+        for line in take_apart(text):
+            names = [each.text for each in line.fields if not each.name]
+            if len(names) < max(2, len(line.fields)):
+                continue
+            if any(read_value(name) is not None for name in names):
+                continue
+            if self._choice.knows_header(names):
+                self._header = names
+                return True
+        return False
+
+    def _released(self, following: Reading) -> list[Reading]:
+        held, self._held = self._held, None
+        if held is None or not _alike(held, following):
+            return []
+        return [replace(held, time_s=following.time_s)]
+
+
+def _alike(one: Reading, other: Reading) -> bool:
+    """The same channels, and none more than ALIKE_C apart."""
+    ones, others = _channels(one), _channels(other)
+    return ones.keys() == others.keys() and all(
+        abs(ones[name] - others[name]) < ALIKE_C for name in ones
+    )
+
+
+def _channels(reading: Reading) -> dict[str, float]:
+    everything = {BEAN: reading.bean_c, AIR: reading.air_c, **reading.extra}
+    return {name: degrees for name, degrees in everything.items() if degrees is not None}

@@ -1,0 +1,83 @@
+"""The words of `--wire`: how bytes become readings (contract 4)."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from roastside.core.errors import UsageError
+from roastside.core.text import clean
+from roastside.probes.wire.choice import BEAN, FieldChoice
+from roastside.probes.wire.lines import TextLines
+from roastside.probes.wire.values import UNITS
+from roastside.probes.wire.wire import Wire
+
+_EXAMPLE = "lines:bean=1,air=2,unit=F"
+_CHANNEL = re.compile(r"bean|air|[a-z][a-z0-9_]*_c")
+_NOT_CHANNELS = ("bean_c", "air_c")
+
+
+def parse_wire(text: str) -> Wire:
+    """The wire a `--wire` text asks for. Raises UsageError with a sentence."""
+    kind, _, options = text.strip().partition(":")
+    make = _WIRES.get(kind.strip())
+    if make is None:
+        known = ", ".join(_WIRES)
+        raise UsageError(
+            f'The wire "{clean(kind, 40)}" is not known; write one of {known}, as in {_EXAMPLE}.'
+        )
+    return make(_options(options))
+
+
+def _options(text: str) -> dict[str, str]:
+    options: dict[str, str] = {}
+    for option in text.split(",") if text.strip() else []:
+        name, sign, value = (part.strip() for part in option.partition("="))
+        if not (name and sign and value):
+            raise UsageError(
+                f'"{clean(option, 40)}" in the wire is not of the form name=value;'
+                f" write it as in {_EXAMPLE}."
+            )
+        if name in options:
+            raise UsageError(f'"{clean(name, 40)}" is given twice in the wire; give it once.')
+        options[name] = value
+    return options
+
+
+def _lines(options: dict[str, str]) -> Wire:
+    unit = options.pop("unit", "C").upper()
+    if unit not in UNITS:
+        raise UsageError(f'The unit "{clean(unit, 40)}" is not known; write C, F or K.')
+    channels = {name: _field(name, value) for name, value in options.items()}
+    if channels and BEAN not in channels:
+        raise UsageError(f"The wire does not say which field is the bean probe, as in {_EXAMPLE}.")
+    if len(set(channels.values())) < len(channels):
+        raise UsageError("Two channels of the wire take the same field; give each its own.")
+    return TextLines(FieldChoice(channels), unit)
+
+
+def _field(name: str, value: str) -> int | str:
+    if not _CHANNEL.fullmatch(name) or name in _NOT_CHANNELS:
+        raise UsageError(
+            f'"{clean(name, 40)}" is not known in the wire; lines takes bean, air, unit, and'
+            " further channels whose names end in _c, as exhaust_c=3."
+        )
+    if not re.fullmatch(r"[+-]?[0-9]+", value):
+        return value
+    if len(value) > 3 or int(value) < 1:
+        raise UsageError(f"Field {clean(value, 40)} of {name} does not exist; fields count from 1.")
+    return int(value)
+
+
+def _not_yet(kind: str) -> Callable[[dict[str, str]], Wire]:
+    def refuse(_: dict[str, str]) -> Wire:
+        raise UsageError(f"The wire {kind} is not read yet; this version reads lines.")
+
+    return refuse
+
+
+_WIRES: dict[str, Callable[[dict[str, str]], Wire]] = {
+    "lines": _lines,
+    "modbus": _not_yet("modbus"),
+    "millivolts": _not_yet("millivolts"),
+}
