@@ -8,6 +8,7 @@ from typing import NoReturn
 
 from roastside import __version__
 from roastside.core.errors import UsageError
+from roastside.core.plan import development_target
 
 Command = Callable[[argparse.Namespace], int]
 
@@ -91,6 +92,9 @@ def _command(
     command.add_argument(
         "--events", action="store_true", help="write events as JSON lines; needs no terminal"
     )
+    command.add_argument(
+        "--unit", choices=("C", "F"), default="C", help="degrees on the screen (C)"
+    )
     plan = command.add_argument_group("targets")
     plan.add_argument("--tolerance", type=_positive, default=2.0, metavar="C", help="degrees (2.0)")
     plan.add_argument(
@@ -99,7 +103,7 @@ def _command(
     plan.add_argument(
         "--development",
         metavar="S|P%",
-        type=_development,
+        type=development_target,
         default=(None, None),
         help="target for the time after first crack: seconds, or a share such as 20%%",
     )
@@ -140,10 +144,3 @@ def _speed(text: str) -> float | None:
     if text == "max":
         return None
     return _number(text, 0.01, 10_000.0, "max, or a number from 0.01 to 10000")
-
-
-def _development(text: str) -> tuple[float | None, float | None]:
-    """Seconds and share; one of them is None."""
-    if text.endswith("%"):
-        return None, _number(text[:-1], 1.0, 90.0, "a share from 1% to 90%") / 100.0
-    return _number(text.removesuffix("s"), 1.0, 1800.0, "seconds or a share such as 20%"), None

@@ -86,8 +86,9 @@ def _follow_roast(
         return run_headless(source, session, recorder)
     _need_terminal()
     from roastside.app.app import open_roast
+    from roastside.core.units import Degrees
 
-    return open_roast(source, session, recorder)
+    return open_roast(source, session, recorder, Degrees(chosen.unit == "F"))
 
 
 def _session(chosen: argparse.Namespace) -> Session:

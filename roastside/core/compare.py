@@ -31,7 +31,7 @@ class Comparator:
         self.shift_s = 0.0
 
     def align_turning_point(self, elapsed_s: float | None) -> None:
-        """Tell the live turning point (None: unknown); the reference shifts if alignment is there."""
+        """Tell the live turning point (None: unknown), which may shift the reference."""
         if self._align is Align.TURNING_POINT:
             own_s = self.reference.turning_point_s
             self.shift_s = 0.0 if elapsed_s is None else elapsed_s - own_s

@@ -89,8 +89,7 @@ class LiveCurve:
 
     def _find_turning(self, time_s: float, bean_c: float) -> list[tuple[MarkName, float]]:
         assert self._turning is not None
-        smooth_c = bean_c if self.estimate is None else self.estimate.bean_c
-        turn_s = self._turning.update(time_s, bean_c, smooth_c)
+        turn_s = self._turning.update(time_s, bean_c)
         if turn_s is None:
             return []
         self._turning = None

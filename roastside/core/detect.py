@@ -5,6 +5,14 @@ from __future__ import annotations
 from collections import deque
 from statistics import median
 
+from roastside.core.rate import RateFilter
+
+# A probe has mass: even a thin one falls no faster than about 50 °C/s into cold beans. A reading
+# that leaps further from the last believed one is a fault of the line, until time makes it
+# possible. Choices, not taken from a source.
+_LEAP_C = 30.0
+_LEAP_C_PER_S = 20.0
+
 _KNEE_C = 0.75
 """A reading this close to the level before a plunge still belongs to it."""
 
@@ -44,11 +52,15 @@ class PlungeDetector:
         self._within_s = within_s
         self._from_c = from_c
         self.suspects = False
+        self._believed: Point | None = None
         self._last: deque[Point] = deque(maxlen=3)
         self._window: deque[Point] = deque()
 
     def update(self, time_s: float, bean_c: float) -> float | None:
         """Take in a reading; the time of the plunge (stream seconds) once it is plain."""
+        if self._leaps(time_s, bean_c):
+            return None
+        self._believed = (time_s, bean_c)
         self._last.append((time_s, bean_c))
         if len(self._last) < 3:
             self._window.append((time_s, bean_c))
@@ -62,6 +74,12 @@ class PlungeDetector:
         fall_c = top_c - calm_c if top_c >= self._from_c else 0.0
         self.suspects = fall_c >= _SUSPECT * self._fall_c
         return _knee_s(list(self._window)) if fall_c >= self._fall_c else None
+
+    def _leaps(self, time_s: float, bean_c: float) -> bool:
+        if self._believed is None:
+            return False
+        since_s, believed_c = self._believed
+        return abs(bean_c - believed_c) > _LEAP_C + _LEAP_C_PER_S * (time_s - since_s)
 
 
 def _knee_s(window: list[Point]) -> float:
@@ -104,20 +122,27 @@ def drop_detector() -> PlungeDetector:
 
 
 class TurningPointDetector:
-    """Finds the lowest point after charge once the bean curve plainly rises again."""
+    """Finds the lowest point after charge once the bean curve plainly rises again.
+
+    It smooths for itself, without a reference, so that what it finds never hangs on how a
+    reference is laid.
+    """
 
     def __init__(self, charge_s: float) -> None:
         self._charge_s = charge_s
+        self._filter = RateFilter(charge_s)
         self._points: list[Point] = []
         self._lowest: Point | None = None
 
-    def update(self, time_s: float, bean_c: float, smooth_c: float) -> float | None:
-        """Take in a reading and its smoothed value; the turning point (stream s) once it is sure.
+    def update(self, time_s: float, bean_c: float) -> float | None:
+        """Take in a reading; the turning point (stream seconds) once it is sure.
 
         The lowest smoothed value gives the place, a parabola through the readings around it
         (least squares) the time.
         """
         self._points.append((time_s, bean_c))
+        estimate = self._filter.update(time_s, bean_c)
+        smooth_c = bean_c if estimate is None else estimate.bean_c
         if self._lowest is None or smooth_c < self._lowest[1]:
             self._lowest = (time_s, smooth_c)
         risen = smooth_c - self._lowest[1] >= _TURN_RISE_C

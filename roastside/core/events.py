@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
+from math import isfinite
 from typing import Any
 
 from roastside.core.readings import MarkSource, Stage
@@ -41,7 +42,8 @@ class Sample:
     """One accepted reading with everything computed from it.
 
     Temperatures °C, rates °C per minute, `ahead_s` seconds (positive: ahead of the reference).
-    None is unknown.
+    None is unknown. `level_c` is the bean temperature freed of noise and spikes; it is for drawing
+    and not part of the stream.
     """
 
     time_s: float
@@ -56,6 +58,7 @@ class Sample:
     reference_rate_c_per_min: float | None = None
     deviation_c: float | None = None
     ahead_s: float | None = None
+    level_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,6 +212,7 @@ def _round(value: float | None) -> float | None:
 
 def _number_or_text(value: str) -> float | str:
     try:
-        return float(value)
+        number = float(value)
     except ValueError:
         return value
+    return number if isfinite(number) else value

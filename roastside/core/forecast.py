@@ -44,6 +44,11 @@ def with_spread(at_s: float, sd_s: float, not_before_s: float) -> Expected:
     )
 
 
+def faded(seconds: float) -> float:
+    """How many seconds' worth of today's trend a departure still gains in `seconds`."""
+    return _TREND_FADES_S * (1.0 - exp(-seconds / _TREND_FADES_S))
+
+
 def crossing(
     now_s: float,
     target_c: float,
@@ -64,8 +69,7 @@ def crossing(
     def bean_c(seconds: float) -> float:
         if reference_c is None:
             return level + trend * seconds
-        fade = _TREND_FADES_S * (1.0 - exp(-seconds / _TREND_FADES_S))
-        return reference_c(now_s + seconds)[0] + level + trend * fade
+        return reference_c(now_s + seconds)[0] + level + trend * faded(seconds)
 
     before = bean_c(0.0)
     if before >= target_c:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from roastside.core.errors import UsageError
+
 
 class Align(StrEnum):
     """Where live roast and reference are laid on each other."""
@@ -52,3 +54,24 @@ class RoastPlan:
 
 
 DEFAULT_DEVELOPMENT_RATIO = 0.2
+
+
+def development_target(text: str) -> tuple[float | None, float | None]:
+    """A target as people write it, `75`, `75s` or `20%`: seconds or else a share.
+
+    Raises UsageError if it is neither, or out of reason.
+    """
+    try:
+        if text.endswith("%"):
+            share = float(text[:-1]) / 100.0
+            if 0.01 <= share <= 0.9:
+                return None, share
+        else:
+            seconds = float(text.removesuffix("s"))
+            if 1.0 <= seconds <= 1800.0:
+                return seconds, None
+    except ValueError:
+        pass
+    raise UsageError(
+        f"{text!r} is not a development target; write seconds such as 75, or a share such as 20%"
+    )

@@ -5,11 +5,13 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from math import isfinite
 
 import numpy as np
 
 from roastside.core.errors import UsageError
+from roastside.core.rate import SECONDS_PER_MINUTE
 from roastside.core.readings import MarkName, Reading
 from roastside.core.smooth import Curve, smooth_roast
 
@@ -18,6 +20,8 @@ GRID_S = 0.5
 
 _MIN_SLOPE_C_PER_S = 1.0 / 60.0
 """Below 1 °C/min a place on the curve can not be told from its temperature."""
+
+_LEAST_RISE_C = 10.0
 
 
 @dataclass(frozen=True)
@@ -99,12 +103,12 @@ class Reference:
             + v[k + 1] * u * (3 * u - 2)
         )
         turn = _turning_index(bean)
-        if turn >= len(bean) - 2:
+        turning_point_s = marks.get(MarkName.TURNING_POINT, turn * GRID_S)
+        rising = np.maximum.accumulate(bean[turn:])
+        if rising[-1] - rising[0] < _LEAST_RISE_C:
             raise UsageError(
                 f"the reference {title} never rises after charge; choose another roast"
             )
-        turning_point_s = marks.get(MarkName.TURNING_POINT, turn * GRID_S)
-        rising = np.maximum.accumulate(bean[turn:])
         return cls(
             title=title,
             bean_c=bean.tolist(),
@@ -125,6 +129,13 @@ class Reference:
         """First crack to drop, seconds, if both are marked."""
         first_crack, drop = self.marks.get(MarkName.FIRST_CRACK), self.marks.get(MarkName.DROP)
         return None if first_crack is None or drop is None else drop - first_crack
+
+    @cached_property
+    def arrays(self) -> tuple[Curve, Curve, Curve]:
+        """Elapsed s, bean temperature °C and rate °C/min, shape (n,) each, for drawing."""
+        bean_c: Curve = np.array(self.bean_c)
+        elapsed_s = GRID_S * np.arange(len(bean_c), dtype=np.float64)
+        return elapsed_s, bean_c, np.array(self.slope_c_per_s) * SECONDS_PER_MINUTE
 
     def covers(self, elapsed_s: float) -> bool:
         """Whether the curve has a value at this elapsed time."""

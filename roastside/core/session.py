@@ -72,8 +72,7 @@ class Session:
             case Reading():
                 return self._reading(item)
             case Mark():
-                self._now_s = max(self._now_s, item.time_s)
-                return self._mark(item)
+                return self._pass_time(item.time_s) + self._mark(item)
             case Tick():
                 return self._pass_time(item.time_s)
             case Outage():
@@ -81,9 +80,9 @@ class Session:
                 self._outage = self._outage or item.reason
                 return events
             case StoreFault():
-                self._now_s = max(self._now_s, item.time_s)
+                events = self._pass_time(item.time_s)
                 self._store_fault = item.reason
-                return list(self._alerts.update(self._situation(self._compare())))
+                return events + list(self._alerts.update(self._situation(self._compare())))
 
     def acknowledge(self, alert: str, time_s: float) -> list[Alert]:
         """A person has seen an alert."""
@@ -99,7 +98,7 @@ class Session:
             end_s = self._elapsed_s(self._last_reading_s)
         first_crack_s = marks.get(MarkName.FIRST_CRACK)
         developed = None
-        if end_s is not None and first_crack_s is not None:
+        if end_s is not None and first_crack_s is not None and first_crack_s <= end_s:
             developed = end_s - first_crack_s
         return Summary(
             time_s=self._now_s,
@@ -154,6 +153,7 @@ class Session:
             reference_rate_c_per_min=against.reference_rate_c_per_min,
             deviation_c=against.deviation_c,
             ahead_s=against.ahead_s,
+            level_c=bean_c if estimate is None else estimate.bean_c,
         )
 
     def _pass_time(self, time_s: float) -> list[Event]:
@@ -212,7 +212,8 @@ class Session:
             hanging = (MarkName.TURNING_POINT, MarkName.YELLOWING, MarkName.DROP)
             self.marks.forget_detected(*hanging)
             self._charge_finder = charge_detector()
-        aligns = name == MarkName.TURNING_POINT and self.plan.align is Align.TURNING_POINT
+        moves = name in (MarkName.CHARGE, MarkName.TURNING_POINT)
+        aligns = moves and self.plan.align is Align.TURNING_POINT
         if aligns and self._comparator is not None:
             turned_s = self.marks.elapsed_s(MarkName.TURNING_POINT)
             self._comparator.align_turning_point(turned_s)
@@ -250,7 +251,9 @@ class Session:
         against = compared or Comparison()
         elapsed_s = self._elapsed_s(self._now_s)
         marks = self.marks.all_elapsed_s()
-        silent_s = 0.0 if self._heard_s is None else self._now_s - self._heard_s
+        # Times are whole milliseconds; their differences should be too, or a limit of three
+        # seconds is met a tick late.
+        silent_s = 0.0 if self._heard_s is None else round(self._now_s - self._heard_s, 3)
         return Situation(
             time_s=self._now_s,
             elapsed_s=elapsed_s,

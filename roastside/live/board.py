@@ -16,7 +16,7 @@ from roastside.core.reference import Reference
 
 Curve = NDArray[np.float64]
 
-_COLUMNS = ("time_s", "bean_c", "air_c", "rate_c_per_min", "deviation_c", "ahead_s")
+_COLUMNS = ("time_s", "level_c", "air_c", "rate_c_per_min", "deviation_c", "ahead_s")
 _LOG_LINES = 200
 
 
@@ -39,7 +39,7 @@ class View:
     version: int
     last: Sample | None
     time_s: Curve
-    bean_c: Curve
+    level_c: Curve
     air_c: Curve
     rate_c_per_min: Curve
     deviation_c: Curve

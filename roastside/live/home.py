@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 
@@ -41,3 +42,19 @@ def new_recording(started_at: datetime) -> Path:
         path = path.with_name(f"{stem} ({count}).csv")
         count += 1
     return path
+
+
+def cautions_were_read() -> bool:
+    """Whether a person on this machine has been shown the safety cautions."""
+    return _cautions_note().exists()
+
+
+def note_cautions_read() -> None:
+    """Remember that they were; if that cannot be kept they are simply shown again."""
+    with suppress(OSError):
+        home().mkdir(parents=True, exist_ok=True)
+        _cautions_note().touch()
+
+
+def _cautions_note() -> Path:
+    return home() / "cautions-read"

@@ -52,17 +52,12 @@ class Pipeline:
         self._by_hand: queue.SimpleQueue[Mark | str] = queue.SimpleQueue()
         self._store_fault = ""
 
-    def mark(self, mark: str, *, ago_s: float = 0.0, value: str = "", note: str = "") -> Mark:
-        """A person marks something, now or `ago_s` seconds ago (roast time). From any thread."""
-        made = Mark(round(self.source.now_s() - ago_s, 3), mark, value, note, MarkSource.HAND)
-        self._by_hand.put(made)
-        return made
-
-    def mark_at(self, mark: str, time_s: float) -> Mark:
-        """A person puts a mark at a stream time: to move one already made. From any thread."""
-        made = Mark(round(time_s, 3), mark, source=MarkSource.HAND)
-        self._by_hand.put(made)
-        return made
+    def mark(
+        self, mark: str, *, at_s: float | None = None, value: str = "", note: str = ""
+    ) -> None:
+        """A person marks this instant, or the stream time `at_s`. From any thread."""
+        moment_s = self.source.now_s() if at_s is None else at_s
+        self._by_hand.put(Mark(round(moment_s, 3), mark, value, note, MarkSource.HAND))
 
     def acknowledge(self, alert: str) -> None:
         """A person has seen an alert. From any thread."""

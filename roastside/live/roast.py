@@ -76,16 +76,16 @@ class LiveRoast:
         error = self._pipeline.store_error
         return "" if error is None else str(error)
 
-    def mark(self, name: str, value: str = "", note: str = "") -> None:
-        """A person marks this instant."""
-        self._pipeline.mark(name, value=value, note=note)
+    def mark(self, name: str, value: str = "", note: str = "", at_s: float | None = None) -> None:
+        """A person marks this instant, or the stream time `at_s`."""
+        self._pipeline.mark(name, at_s=at_s, value=value, note=note)
 
     def step_back(self) -> str | None:
         """Move the last mark five seconds back; its name, None if there is none to move."""
         name = next(reversed(self._placed), None)
         if name is not None:
             self._placed[name] -= STEP_BACK_S
-            self._pipeline.mark_at(name, self._placed[name])
+            self._pipeline.mark(name, at_s=self._placed[name])
         return name
 
     def undo(self) -> str | None:

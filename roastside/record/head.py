@@ -58,11 +58,10 @@ class HeadReader:
             self._line_number += 1
             self._refuse(f"the line is longer than {LONGEST_LINE_BYTES // 1024} KiB")
 
-    def refuse_end(self) -> NoReturn:
-        """The file ended before any column names."""
-        if not self._line_number:
-            self._refuse("the file is empty or one torn line")
-        self._refuse("the file ends before any column names")
+    def refuse_end(self, size_bytes: int) -> NoReturn:
+        """Refuse a file that ended, after so many bytes, before its column names."""
+        trouble = "is empty" if not size_bytes else "ends before any column names"
+        self._refuse(f"the file {trouble}")
 
     def _header_line(self, line: str) -> None:
         if self._line_number == 1:
@@ -82,7 +81,7 @@ class HeadReader:
 
     def _column_line(self, line: str) -> None:
         names = [clean(name) for name in split_cells(line)[0]]
-        while not names[-1]:
+        while names and not names[-1]:
             names.pop()
         if words.TIME not in names:
             hint = ", and semicolons where commas should be" if ";" in line else ""

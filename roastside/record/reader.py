@@ -86,7 +86,7 @@ class RowReader:
         """
         columns = self._head.columns
         if columns is None:
-            self._head.refuse_end()
+            self._head.refuse_end(self._size)
         rows: list[Row] = []
         tail, self._tail = self._tail, b""
         if tail:
@@ -104,7 +104,7 @@ class RowReader:
             self._close_open_lines(columns, rows)
             self.skipped += 1
             return
-        if line.startswith("#") and not self._open_lines:
+        if not self._open_lines and (not line or line.startswith("#")):
             return
         cells, is_open = split_cells(line)
         if self._open_lines:

@@ -8,7 +8,8 @@ import pytest
 
 from roastside.core.readings import Mark, MarkSource, Reading
 from roastside.record.format import Row
-from roastside.record.reader import LONGEST_LINE_BYTES, RoastFile, RowReader, read_roast_file
+from roastside.record.head import LONGEST_LINE_BYTES
+from roastside.record.reader import RoastFile, RowReader, read_roast_file
 
 CONTRACT = """\
 # roastside roast file 1

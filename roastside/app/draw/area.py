@@ -121,9 +121,16 @@ def draw_upright(cells: Cells, area: Area, x: float, ink: Ink = Ink.RULE, every:
     cells.dots(area.row, place, bits[:, None], inks)
 
 
-def draw_mark_labels(cells: Cells, area: Area, row: int, marks: Sequence[VerticalMark]) -> None:
+def draw_mark_labels(
+    cells: Cells,
+    area: Area,
+    row: int,
+    marks: Sequence[VerticalMark],
+    only_on_blank: bool = False,
+) -> None:
     """The labels of marks on one row, each beginning at its mark, or ending there at the right
-    edge; one that would run into another is left out."""
+    edge; one that would run into another is left out. `only_on_blank`: they begin after their
+    mark's line, and give way to the lines of the chart."""
     free_from = area.column
     right_edge = area.column + area.width
     for mark in sorted(marks, key=lambda mark: mark.x):
@@ -131,11 +138,13 @@ def draw_mark_labels(cells: Cells, area: Area, row: int, marks: Sequence[Vertica
         if dot is None or not mark.label:
             continue
         width = text_width(mark.label)
-        column = area.column + dot // 2
+        at = area.column + dot // 2
+        column = at + only_on_blank
         if column + width > right_edge:
-            column = column + 1 - width
-        if column >= free_from:
-            free_from = cells.write(row, column, mark.label, mark.ink) + 1
+            column = at + 1 - only_on_blank - width
+        free = cells.blank()[row, column : column + width].all() or not only_on_blank
+        if column >= free_from and free:
+            free_from = cells.write(row, column, mark.label, mark.ink) + 2
 
 
 def time_ticks(area: Area) -> list[float]:

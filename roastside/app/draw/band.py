@@ -34,7 +34,7 @@ def fill_band(
         return
     place = np.s_[row : row + height, column : column + top.size]
     if shaded:
-        _shade(cells, place, height, top, bottom, GROUND_INKS[ground])
+        _shade(cells, place, height, top, bottom)
         return
     start = np.clip(top - np.arange(height)[:, None], 0, 1)
     end = np.clip(bottom - np.arange(height)[:, None], 0, 1)
@@ -64,7 +64,6 @@ def _shade(
     height: int,
     top: FloatArray,
     bottom: FloatArray,
-    ink: Ink,
 ) -> None:
     rows = np.arange(4 * height)[:, None]
     columns = np.arange(2 * top.size)
@@ -73,7 +72,9 @@ def _shade(
     lattice = (rows % 2 == 1) & (columns % 4 == rows % 4 - 1)
     masks = dots_to_masks(inside & lattice)
     masks[~cells.blank()[place]] = 0
-    cells.dots(place[0].start, place[1].start, masks, np.full(masks.shape, ink, dtype=np.uint8))
+    cells.dots(
+        place[0].start, place[1].start, masks, np.full(masks.shape, Ink.SHADE, dtype=np.uint8)
+    )
 
 
 def dots_to_masks(dots: NDArray[np.bool_]) -> NDArray[np.uint8]:

@@ -26,9 +26,10 @@ from roastside.app.draw.band import fill_band
 from roastside.app.draw.cells import Cells, text_width
 from roastside.app.draw.inks import Ground, Ink
 from roastside.app.draw.raster import FloatArray, Pattern, Trace
-from roastside.app.draw.scale import AxisRange, nice_step, ticks, value_label
+from roastside.app.draw.scale import AxisRange, nice_step, spread, ticks, value_label
 
 Axis = Literal["left", "right"]
+_THINNEST_BAND_ROWS = 0.75
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -128,10 +129,10 @@ def draw_chart(
     `shaded` draws bands as sparse dots, for terminals with few colours.
     """
     cells = Cells(width, height)
-    x_range, left, right = scales.fit(data)
+    x_range, left, right = (spread(*axis) for axis in scales.fit(data))
     has_right = width >= 40 and any(s.axis == "right" for s in data.series)
     header = int(height >= 5 and width >= 20)
-    flags = int(height >= 14 and any(mark.label for mark in data.marks))
+    flags = int(height >= 10 and any(mark.label for mark in data.marks))
     foot = int(height >= 4)
     plot_height = height - header - flags - foot
     left_step, right_step = _step(left, plot_height), _step(right, plot_height)
@@ -158,7 +159,10 @@ def draw_chart(
         draw_value_labels(cells, area, left, left_ticks, left_step)
     if has_right:
         draw_value_labels(cells, area, right, right_ticks, right_step, right=True, ink=Ink.RATE)
-    draw_mark_labels(cells, area, header, data.marks)
+    if flags:
+        draw_mark_labels(cells, area, header, data.marks)
+    else:
+        draw_mark_labels(cells, area, area.row, data.marks, only_on_blank=True)
     if foot:
         draw_clock_axis(cells, area, height - 1)
     if header:
@@ -199,6 +203,8 @@ def _draw_band(cells: Cells, area: Area, band: Band, left: Range, shaded: bool) 
     high = np.interp(x, band.x, band.high, left=np.nan, right=np.nan)
     low = np.interp(x, band.x, band.low, left=np.nan, right=np.nan)
     top, bottom = area.cell_rows(high, left), area.cell_rows(low, left)
+    if np.nanmedian(bottom - top) < _THINNEST_BAND_ROWS:
+        return
     fill_band(cells, area.row, area.column, area.height, top, bottom, band.ground, shaded)
 
 

@@ -23,12 +23,13 @@ class Ink(IntEnum):
     BROWNING = 12
     DEVELOPMENT = 13
     CORRIDOR = 14
-    PAPER = 15
+    SHADE = 15
+    PAPER = 16
 
 
 class Ground(IntEnum):
-    """What lies behind a character. The corridor and the stages have an ink of the same name, so
-    that a part of a character cell can be filled with a block character."""
+    """What lies behind a character. Each has an ink of the same name, so that a part of a cell can
+    be filled with a block character. SHADE is for the dots that stand for a ground's colour."""
 
     PAPER = 0
     CORRIDOR = 1

@@ -20,16 +20,17 @@ from roastside.app.draw.area import (
     draw_mark_labels,
     draw_tip,
     draw_upright,
-    draw_value_labels,
 )
 from roastside.app.draw.band import fill_band
 from roastside.app.draw.cells import Cells, shortened, text_width
 from roastside.app.draw.inks import Ground, Ink
 from roastside.app.draw.raster import FloatArray, Pattern, Trace
-from roastside.app.draw.scale import AxisRange, nice_step, ticks, value_label
+from roastside.app.draw.scale import AxisRange, spread
 
 _EMPTY: FloatArray = np.empty(0)
-_CORRIDORS_SHOWN = 2.5
+_CORRIDORS_SHOWN = 1.75
+_LEAST_TOLERANCE_C = 0.1
+_JUST_OUTSIDE = 1.001
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,30 +82,33 @@ def draw_lane(
         note = shortened(data.note, width)
         cells.write(height // 2, (width - text_width(note)) // 2, note, Ink.QUIET)
         return cells
-    limit = data.limit_c or scale.fit(data)
-    y_range = (-limit, limit)
     foot = int(height >= 5)
     flags = int(height >= 9 and any(mark.label for mark in data.marks))
     rows = height - foot - flags
-    step = nice_step(2 * limit * (3 if rows >= 12 else 2) / max(rows, 1))
-    values = ticks(*y_range, step)
-    margin = 2 + max((len(value_label(v, step)) for v in values), default=0) if width >= 24 else 0
-    area = Area(flags, margin, width - margin, rows, data.x_range)
-    if area.width < 1 or area.height < 1:
+    if rows < 1:
         return cells
+    tolerance_c = max(data.tolerance_c, _LEAST_TOLERANCE_C)
+    wide = _corridor_rows(rows, tolerance_c, data.limit_c or scale.fit(data))
+    limit = tolerance_c * (4 * rows - 1) / (4 * wide)
+    labels = _labels(rows, wide, tolerance_c, limit)
+    margin = max(map(len, labels.values())) + 1 if width >= 24 else 0
+    area = Area(flags, margin, width - margin, rows, spread(*data.x_range))
 
-    _draw_traces(cells, area, data, y_range)
-    tolerance = np.full(area.width, data.tolerance_c)
-    top, bottom = area.cell_rows(tolerance, y_range), area.cell_rows(-tolerance, y_range)
-    fill_band(cells, flags, margin, rows, top, bottom, Ground.CORRIDOR, shaded)
+    _draw_traces(cells, area, data, (-limit, limit))
     for mark in data.marks:
         draw_upright(cells, area, mark.x, mark.ink)
-    draw_level(cells, area, 0.0, y_range, Ink.REFERENCE, every=2)
+    draw_level(cells, area, 0.0, (-limit, limit), Ink.REFERENCE, every=2)
     if data.now_s is not None:
         draw_upright(cells, area, data.now_s, Ink.QUIET, every=1)
+    if shaded:
+        for edge_c in (tolerance_c * _JUST_OUTSIDE, -tolerance_c * _JUST_OUTSIDE):
+            draw_level(cells, area, edge_c, (-limit, limit), Ink.SHADE, every=1)
+    edge = np.full(area.width, (rows - wide) / 2)
+    fill_band(cells, flags, margin, rows, edge, edge + wide, Ground.CORRIDOR, shaded)
 
     if margin:
-        draw_value_labels(cells, area, y_range, values, step, signed=True)
+        for row, label in labels.items():
+            cells.write(flags + row, margin - 1 - len(label), label, Ink.QUIET)
     if flags:
         draw_mark_labels(cells, area, 0, data.marks)
     if foot:
@@ -114,21 +118,51 @@ def draw_lane(
     return cells
 
 
+def _corridor_rows(rows: int, tolerance_c: float, limit_c: float) -> int:
+    """How many of the lane's rows the corridor takes, so that its edges fall between rows and
+    `limit_c` is in sight."""
+    wide = min(int(rows * tolerance_c / limit_c), rows)
+    wide -= (rows - wide) % 2
+    return max(wide, 2 - rows % 2)
+
+
+def _labels(rows: int, wide: int, tolerance_c: float, limit_c: float) -> dict[int, str]:
+    """Row and text: the corridor's edges (in its outer rows, or beside it when it is thin), the
+    centre, and the edges of the lane when they are well away."""
+    top = (rows - wide) // 2 - (wide < 3)
+    labels: dict[int, str] = {}
+    if top >= 2:
+        labels |= {0: f"+{limit_c:.2g}", rows - 1: f"−{limit_c:.2g}"}
+    if top >= 0:
+        labels |= {top: f"+{tolerance_c:g}", rows - 1 - top: f"−{tolerance_c:g}"}
+    if rows % 2 or wide != 2:
+        labels[rows // 2] = "0"
+    return labels
+
+
 def _draw_traces(cells: Cells, area: Area, data: LaneData, y_range: Range) -> None:
-    live = Trace(data.x, data.deviation_c, y_range, Pattern.HEAVY)
-    ahead = Trace(data.ahead_x, data.ahead_c, y_range, Pattern.DOTTED)
-    draw_lines(cells, area, [(live, Ink.BEAN), (ahead, Ink.BEAN)])
-    draw_tip(cells, area, data.x, data.deviation_c, y_range, Ink.BEAN)
-    for x, deviation in ((data.x, data.deviation_c), (data.ahead_x, data.ahead_c)):
-        _draw_arrows(cells, area, x[deviation > y_range[1]], 0, "▲")
-        _draw_arrows(cells, area, x[deviation < y_range[0]], area.height - 1, "▼")
+    live = data.deviation_c
+    outside = np.abs(live) > data.tolerance_c
+    outside[1:] |= outside[:-1]
+    lines = [
+        (data.x, np.where(outside, live, np.nan), Pattern.HEAVY, Ink.BAD),
+        (data.x, live, Pattern.HEAVY, Ink.BEAN),
+        (data.ahead_x, data.ahead_c, Pattern.DOTTED, Ink.BEAN),
+    ]
+    draw_lines(cells, area, [(Trace(x, y, y_range, pattern), ink) for x, y, pattern, ink in lines])
+    draw_tip(cells, area, data.x, live, y_range, Ink.BAD if outside[-1:].any() else Ink.BEAN)
+    low, high = y_range
+    for x, y, _, ink in (lines[2], lines[0]):
+        _draw_arrows(cells, area, x[y > high], 0, "▲", ink)
+        _draw_arrows(cells, area, x[y < low], area.height - 1, "▼", ink)
 
 
-def _draw_arrows(cells: Cells, area: Area, x: FloatArray, row: int, sign: str) -> None:
-    """A sign at the edge in every column where the line is out of sight beyond it."""
-    dots = {dot // 2 for value in x if (dot := area.dot_column(float(value))) is not None}
-    for column in dots:
-        cells.write(area.row + row, area.column + column, sign, Ink.BAD)
+def _draw_arrows(cells: Cells, area: Area, x: FloatArray, row: int, sign: str, ink: Ink) -> None:
+    """Signs along the edge where a line is out of sight beyond it."""
+    left, right = area.x_range
+    dots = np.floor((x - left) / (right - left) * (2 * area.width - 1) + 0.5)
+    for column in np.unique(dots[(dots >= 0) & (dots < 2 * area.width)] // 2)[::-3]:
+        cells.write(area.row + row, area.column + int(column), sign, ink)
 
 
 def _draw_words(cells: Cells, area: Area, data: LaneData) -> None:
@@ -137,7 +171,8 @@ def _draw_words(cells: Cells, area: Area, data: LaneData) -> None:
         (area.row, "▲", data.hotter),
         (area.row + area.height - 1, "▼", data.cooler),
     ):
-        text = f"{sign} {word}"
-        column = cells.width - text_width(text)
-        if column > area.column and cells.blank()[row, column:].all():
-            cells.write(row, column, text, Ink.QUIET)
+        for text in (f"{sign} {word}", f"{sign} {word.partition(',')[0]}"):
+            column = cells.width - text_width(text)
+            if column > area.column and cells.blank()[row, column - 1 :].all():
+                cells.write(row, column, text, Ink.QUIET)
+                break

@@ -95,8 +95,8 @@ def _spans(
     """
     left, right = x_range
     per_dot = (right - left) / max(columns - 1, 1)
-    edges = left + (np.arange(columns + 1) - 0.5) * per_dot
-    lowest = np.full((len(traces), columns), np.nan, dtype=np.float64)
+    edges = left + (np.arange(columns + 1, dtype=np.float64) - 0.5) * per_dot
+    lowest = np.full((len(traces), columns), np.nan)
     highest = lowest.copy()
     for n, trace in enumerate(traces):
         if trace.x.size:

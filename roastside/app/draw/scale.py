@@ -10,6 +10,12 @@ _STEPS_PER_RANGE = 8
 _SHRINK_BELOW = 0.6
 
 
+def spread(low: float, high: float, least: float = 1.0) -> tuple[float, float]:
+    """The range itself, or one that begins there and can be drawn: finite and not empty."""
+    low = low if math.isfinite(low) else 0.0
+    return (low, high) if math.isfinite(high) and high > low else (low, low + least)
+
+
 def nice_step(at_least: float) -> float:
     """The smallest of 1, 2 or 5 times a power of ten that is not below `at_least` (positive)."""
     magnitude = 10.0 ** math.floor(math.log10(at_least))

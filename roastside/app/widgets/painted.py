@@ -28,7 +28,8 @@ class Painted(Widget):
 
     A subclass gives `draw(width, height)` and calls `repaint()` when its data has changed. The
     colours are those of Okabe and Ito, "Color Universal Design" (2008), which people with any
-    kind of colour vision can tell apart; the darker ones stand in on a light theme.
+    kind of colour vision can tell apart, darker on a light theme; with the terminal's own sixteen
+    colours their nearest. An ink must show nothing on a blank: no reverse, no underline.
     """
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {*map(_ink_class, Ink), *map(_ground_class, Ground)}
@@ -38,23 +39,55 @@ class Painted(Widget):
         & > .ink--plain { color: $foreground; }
         & > .ink--quiet { color: $foreground 60%; }
         & > .ink--rule { color: $foreground 22%; }
+        & > .ink--mark { color: $foreground 75%; }
         & > .ink--bean { color: #E69F00; }
         & > .ink--reference { color: #56B4E9; }
         & > .ink--air { color: #009E73; }
         & > .ink--rate { color: #CC79A7; }
-        & > .ink--mark { color: $foreground 75%; }
         & > .ink--good { color: #009E73; }
-        & > .ink--warn { color: #F0E442; }
-        & > .ink--bad { color: #D55E00; }
-        & > .ink--drying { color: #009E73; }
-        & > .ink--browning { color: #E69F00; }
-        & > .ink--development { color: #CC79A7; }
+        & > .ink--warn { color: #F0E442; text-style: bold; }
+        & > .ink--bad { color: #D55E00; text-style: bold; }
         & > .ink--corridor { color: #56B4E9 18%; }
-        & > .ink--paper { color: $background; }
+        & > .ink--shade { color: #56B4E9 60%; }
+        & > .ink--drying { color: #009E73 45%; }
+        & > .ink--browning { color: #E69F00 45%; }
+        & > .ink--development { color: #CC79A7 45%; }
         & > .ground--corridor { background: #56B4E9 18%; }
-        & > .ground--drying { background: #009E73; }
-        & > .ground--browning { background: #E69F00; }
-        & > .ground--development { background: #CC79A7; }
+        & > .ground--drying { background: #009E73 45%; }
+        & > .ground--browning { background: #E69F00 45%; }
+        & > .ground--development { background: #CC79A7 45%; }
+    }
+    Painted:light {
+        & > .ink--bean { color: #AD7700; }
+        & > .ink--reference { color: #0072B2; }
+        & > .ink--air { color: #007A59; }
+        & > .ink--rate { color: #AA4F80; }
+        & > .ink--good { color: #007A59; }
+        & > .ink--warn { color: #806000; }
+        & > .ink--bad { color: #C44400; }
+    }
+    Painted:nocolor {
+        & > .ink--shade { color: $foreground 40%; }
+        & > .ink--drying { color: $foreground 60%; }
+        & > .ink--browning { color: $foreground 60%; }
+        & > .ink--development { color: $foreground 60%; }
+    }
+    Painted:ansi {
+        & > .ink--plain { color: ansi_default; }
+        & > .ink--quiet { color: ansi_default; }
+        & > .ink--rule { color: ansi_default; text-style: dim; }
+        & > .ink--mark { color: ansi_default; }
+        & > .ink--bean { color: ansi_yellow; }
+        & > .ink--reference { color: ansi_cyan; }
+        & > .ink--air { color: ansi_green; }
+        & > .ink--rate { color: ansi_magenta; }
+        & > .ink--good { color: ansi_green; }
+        & > .ink--warn { color: ansi_yellow; }
+        & > .ink--bad { color: ansi_red; }
+        & > .ink--shade { color: ansi_blue; }
+        & > .ink--drying { color: ansi_green; }
+        & > .ink--browning { color: ansi_yellow; }
+        & > .ink--development { color: ansi_magenta; }
     }
     """
 
@@ -85,7 +118,7 @@ class Painted(Widget):
         changed = cells.changed_rows(self._cells)
         same_shape = self._cells is not None and cells.glyph.shape == self._cells.glyph.shape
         if not same_shape:
-            self._strips = [Strip.blank(size.width)] * size.height
+            self._strips = [Strip.blank(size.width, self.rich_style)] * size.height
         self._cells = cells
         for row, line in zip(changed, cells.runs(changed), strict=True):
             segments = [Segment(text, self._rich_style(look)) for text, look in line]
@@ -99,10 +132,13 @@ class Painted(Widget):
         style = self._rich_styles.get(look)
         if style is None:
             ink, ground = ink_and_ground(look)
-            style = self.get_component_rich_style(_ink_class(ink))
+            if ink is Ink.PAPER:
+                behind = self.background_colors[1].rich_color
+                style = Style(color=behind, bgcolor=behind)
+            else:
+                style = self.get_component_rich_style(_ink_class(ink))
             if ground:
-                behind = self.get_component_rich_style(_ground_class(ground))
-                style += Style(bgcolor=behind.bgcolor)
+                style += Style(bgcolor=self.get_component_rich_style(_ground_class(ground)).bgcolor)
             self._rich_styles[look] = style
         return style
 
@@ -121,4 +157,4 @@ class Painted(Widget):
     def render_line(self, y: int) -> Strip:
         if y < len(self._strips):
             return self._strips[y]
-        return Strip.blank(self.content_size.width)
+        return Strip.blank(self.content_size.width, self.rich_style)

@@ -1,0 +1,120 @@
+"""The app: which screen is shown, and how it begins and ends."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from textual.app import App
+
+from roastside.app.screens.today import TodayScreen
+from roastside.core.errors import RoastsideError
+from roastside.live.home import cautions_were_read, note_cautions_read
+from roastside.live.kept import kept_recordings
+
+if TYPE_CHECKING:
+    from roastside.app.screens.roast import RoastScreen
+    from roastside.app.screens.setup import Setup
+    from roastside.core.session import Session
+    from roastside.core.units import Degrees
+    from roastside.live.roast import LiveRoast
+    from roastside.probes.source import Source
+    from roastside.record.recorder import Recorder
+
+
+class RoastsideApp(App[None]):
+    """Opens on Today, or on a roast if it is given one that is opened already.
+
+    What computes a roast is imported when the first roast begins, so that Today is there at once.
+    """
+
+    TITLE = "roastside"
+    CSS_PATH = "style.tcss"
+
+    def __init__(self, roast: LiveRoast | None = None, degrees: Degrees | None = None) -> None:
+        super().__init__()
+        self._given = roast
+        self._degrees = degrees
+
+    def on_mount(self) -> None:
+        if self._given is not None:
+            self._show_roast(self._given)
+        else:
+            self.push_screen(TodayScreen(kept_recordings()))
+        if not cautions_were_read():
+            from roastside.app.screens.cautions import CautionsScreen
+
+            self.push_screen(CautionsScreen(), lambda _: note_cautions_read())
+
+    def on_today_screen_chosen(self, event: TodayScreen.Chosen) -> None:
+        if event.what == "roast":
+            from roastside.app.screens.setup import SetupDialog
+
+            self.push_screen(SetupDialog(), self._begin_listening)
+        elif event.what == "practise":
+            from roastside.live.beginnings import practice_roast
+
+            self._begin(practice_roast)
+        else:
+            from roastside.live.beginnings import replayed_roast
+
+            self._begin(lambda: replayed_roast(Path(event.what)))
+
+    def _begin_listening(self, setup: Setup | None) -> None:
+        if setup is None:
+            return
+        from roastside.live.beginnings import listened_roast, plan_with_development
+
+        self._begin(
+            lambda: listened_roast(
+                setup.port, setup.wire, setup.reference, plan_with_development(setup.development)
+            )
+        )
+
+    def _begin(self, begin: Callable[[], LiveRoast]) -> None:
+        try:
+            roast = begin()
+        except RoastsideError as error:
+            self.notify(str(error), severity="error", timeout=15.0, markup=False)
+            return
+        self._show_roast(roast)
+
+    def _show_roast(self, roast: LiveRoast) -> None:
+        from roastside.app.screens.roast import RoastScreen
+        from roastside.core.units import Degrees
+
+        self.push_screen(RoastScreen(roast, self._degrees or Degrees()))
+
+    def on_roast_screen_left(self, event: RoastScreen.Left) -> None:
+        if self._given is not None:
+            self.exit(return_code=event.exit_code)
+            return
+        self.pop_screen()
+        self.switch_screen(TodayScreen(kept_recordings()))
+
+
+def open_today() -> int:
+    """Run the app from Today; the exit code."""
+    app = RoastsideApp()
+    app.run()
+    return app.return_code or 0
+
+
+def open_roast(
+    source: Source, session: Session, recorder: Recorder | None, degrees: Degrees
+) -> int:
+    """Run the app on one roast; the exit code. Raises the troubles of opening it.
+
+    However the app ends, the roast is ended after it and its recording closed.
+    """
+    from roastside.live.roast import LiveRoast
+
+    roast = LiveRoast(source, session, recorder)
+    roast.open()
+    app = RoastsideApp(roast, degrees)
+    try:
+        app.run()
+    finally:
+        roast.end()
+    return roast.exit_code or app.return_code or 0

@@ -1,0 +1,162 @@
+"""What the lane and the chart of the Roast screen draw, from a moment."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roastside.app.moment import Moment
+from roastside.app.widgets.chart import Band, ChartData, Ink, Pattern, Series, VerticalMark
+from roastside.app.widgets.lane import LaneData
+from roastside.core.forecast import faded
+from roastside.core.rate import SECONDS_PER_MINUTE
+from roastside.core.readings import MarkName
+from roastside.core.units import Degrees
+
+Curve = NDArray[np.float64]
+
+LANE_BEHIND_S = 180.0
+LANE_AHEAD_S = 60.0
+
+_SHORT = {
+    MarkName.TURNING_POINT: "turn",
+    MarkName.YELLOWING: "yellow",
+    MarkName.FIRST_CRACK: "1st crack",
+    MarkName.SECOND_CRACK: "2nd crack",
+    MarkName.DROP: "drop",
+}
+
+_RATE_LOW, _RATE_HIGH = -5.0, 40.0
+_NO_REFERENCE = "No reference: choose one to see how far off this roast is."
+_NOT_YET = "The corridor begins at the turning point."
+
+
+def lane(moment: Moment, degrees: Degrees) -> LaneData:
+    """The corridor: the last three minutes and the next."""
+    if moment.reference is None:
+        return LaneData(note=_NO_REFERENCE)
+    elapsed_s, charge_s = moment.elapsed_s, moment.view.charge_s
+    turned_s = moment.marks.get(MarkName.TURNING_POINT)
+    if elapsed_s is None or charge_s is None or turned_s is None:
+        return LaneData(note=_NOT_YET)
+    begin_s = max(elapsed_s - LANE_BEHIND_S, 0.0)
+    window = (begin_s, begin_s + LANE_BEHIND_S + LANE_AHEAD_S)
+    x, (deviation_c,) = _since(moment, max(begin_s, turned_s), moment.view.deviation_c)
+    ahead_x, ahead_c = _ahead(moment)
+    return LaneData(
+        x=x,
+        deviation_c=deviation_c * degrees.per_c,
+        ahead_x=ahead_x,
+        ahead_c=ahead_c * degrees.per_c,
+        tolerance_c=moment.plan.tolerance_c * degrees.per_c,
+        now_s=elapsed_s,
+        x_range=window,
+        marks=_marks(moment),
+        unit=degrees.unit,
+    )
+
+
+def whole(moment: Moment, degrees: Degrees) -> ChartData:
+    """The whole roast: temperatures on the left axis, rates of rise on the right."""
+    view = moment.view
+    charge_s, elapsed_s = view.charge_s, moment.elapsed_s
+    if charge_s is None or elapsed_s is None:
+        return _preheat(moment, degrees)
+    x, (bean_c, air_c, rate) = _since(moment, 0.0, view.level_c, view.air_c, view.rate_c_per_min)
+    turned_s = moment.marks.get(MarkName.TURNING_POINT, np.inf)
+    calm = (x >= turned_s) & (rate > _RATE_LOW) & (rate < _RATE_HIGH)
+    rate = np.where(calm, rate, np.nan)
+    series = [
+        Series("bean", x, _shown(bean_c, degrees), ink=Ink.BEAN, priority=6, tip=True),
+        Series("air", x, _shown(air_c, degrees), ink=Ink.AIR, pattern=Pattern.DASHED, priority=2),
+        Series("rate", x, rate * degrees.per_c, "right", Ink.RATE, priority=5),
+    ]
+    bands = []
+    end_s = elapsed_s
+    if moment.reference is not None:
+        reference, slack = moment.reference, moment.plan.tolerance_c
+        end_s = max(end_s, reference.end_s)
+        at_s, expected, its_rate = reference.arrays
+        its_rate = np.where(at_s > reference.turning_point_s, its_rate, np.nan)
+        series += [
+            Series(
+                "reference",
+                at_s,
+                _shown(expected, degrees),
+                ink=Ink.REFERENCE,
+                pattern=Pattern.DOTTED,
+                priority=4,
+            ),
+            Series(
+                "its rate",
+                at_s,
+                its_rate * degrees.per_c,
+                "right",
+                Ink.REFERENCE,
+                Pattern.SPARSE,
+                priority=1,
+            ),
+        ]
+        low, high = _shown(expected - slack, degrees), _shown(expected + slack, degrees)
+        bands = [Band(at_s, low, high)]
+    return ChartData(
+        series=series,
+        bands=bands,
+        marks=_marks(moment),
+        x_range=(0.0, max(end_s * 1.04, 120.0)),
+        left_unit=degrees.unit,
+        right_unit=f"{degrees.unit}/min",
+    )
+
+
+def _preheat(moment: Moment, degrees: Degrees) -> ChartData:
+    view = moment.view
+    begin_s = float(view.time_s[0]) if len(view.time_s) else 0.0
+    x = view.time_s - begin_s
+    return ChartData(
+        series=[
+            Series("bean", x, _shown(view.level_c, degrees), ink=Ink.BEAN, priority=2, tip=True),
+            Series("air", x, _shown(view.air_c, degrees), ink=Ink.AIR, pattern=Pattern.DASHED),
+        ],
+        x_range=(0.0, max(float(x[-1]) * 1.1 if len(x) else 0.0, 120.0)),
+        left_unit=degrees.unit,
+        right_unit=f"{degrees.unit}/min",
+    )
+
+
+def _since(moment: Moment, elapsed_s: float, *columns: Curve) -> tuple[Curve, list[Curve]]:
+    """Elapsed times from `elapsed_s` on, and the same part of some columns."""
+    charge_s = moment.view.charge_s or 0.0
+    first = int(np.searchsorted(moment.view.time_s, charge_s + elapsed_s))
+    return moment.view.time_s[first:] - charge_s, [column[first:] for column in columns]
+
+
+def _ahead(moment: Moment) -> tuple[Curve, Curve]:
+    """The deviation expected in the next minute: today's trend, fading."""
+    sample = moment.sample
+    nothing = np.empty(0)
+    if sample is None or sample.elapsed_s is None or MarkName.DROP in moment.marks:
+        return nothing, nothing
+    rate, expected = sample.rate_c_per_min, sample.reference_rate_c_per_min
+    if sample.deviation_c is None or rate is None or expected is None:
+        return nothing, nothing
+    seconds = np.arange(0.0, LANE_AHEAD_S, 2.0)
+    trend = (rate - expected) / SECONDS_PER_MINUTE
+    gained = np.array([faded(s) for s in seconds.tolist()])
+    return sample.elapsed_s + seconds, sample.deviation_c + trend * gained
+
+
+def _marks(moment: Moment) -> list[VerticalMark]:
+    placed = [
+        VerticalMark(at_s, _SHORT[MarkName(name)])
+        for name, at_s in moment.marks.items()
+        if name in _SHORT
+    ]
+    expected = moment.view.forecasts.get(MarkName.FIRST_CRACK)
+    if expected is not None and not {MarkName.FIRST_CRACK, MarkName.DROP} & set(moment.marks):
+        placed.append(VerticalMark(expected.at_s, "1st crack?", Ink.QUIET))
+    return placed
+
+
+def _shown(values_c: Curve, degrees: Degrees) -> Curve:
+    return values_c * degrees.per_c + degrees.zero

@@ -1,0 +1,230 @@
+"""The Roast screen: a roast under way, made for a glance in passing."""
+
+from __future__ import annotations
+
+from time import monotonic
+from typing import ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Footer, Static
+
+from roastside.app import glance
+from roastside.app.bells import Bells
+from roastside.app.curves import lane, whole
+from roastside.app.messages import BoardChanged
+from roastside.app.moment import Moment
+from roastside.app.screens.dialogs import EndDialog, LineDialog
+from roastside.app.widgets.chart import CurveChart
+from roastside.app.widgets.figures import Figures
+from roastside.app.widgets.lane import CorridorLane
+from roastside.app.widgets.stage_bar import StageBar
+from roastside.core.readings import MarkName
+from roastside.core.units import Degrees
+from roastside.live.roast import LiveRoast
+
+FRAME_S = 0.1
+"""No more than ten frames a second, however fast readings come."""
+
+_TICK_S = 0.5
+
+
+class RoastScreen(Screen[None]):
+    """Draws the board of a roast at its own rate; the roast itself runs elsewhere."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("c", "mark('charge')", "charge"),
+                Binding("f", "mark('first_crack')", "crack"),
+        Binding("d", "mark('drop')", "drop"),
+        Binding("u", "undo", "undo"),
+        Binding("b", "step_back", "5 s ago"),
+        Binding("n", "note", "note"),
+        Binding("k", "control", "control"),
+        Binding("h", "hush", "hush"),
+        Binding("q", "end", "end"),
+        Binding("question_mark", "help", "keys", key_display="?"),
+        Binding("a", "acknowledge", "alerts seen", show=False),
+        Binding("y", "mark('yellowing')", "mark yellowing", show=False),
+        Binding("t", "mark('turning_point')", "mark the turning point", show=False),
+        Binding("e", "mark('first_crack_end')", "mark the end of first crack", show=False),
+        Binding("s", "mark('second_crack')", "mark second crack", show=False),
+        Binding("ctrl+q", "end", "end", show=False, priority=True),
+    ]
+
+    class Left(Message):
+        """The roast is over and the person goes; `exit_code` is what its command ends with."""
+
+        def __init__(self, exit_code: int) -> None:
+            super().__init__()
+            self.exit_code = exit_code
+
+    def __init__(self, roast: LiveRoast, degrees: Degrees) -> None:
+        super().__init__()
+        self._roast = roast
+        self._degrees = degrees
+        self._drawn_at = 0.0
+        self._frame_due = False
+        self._told_over = False
+        self._bells = Bells()
+
+    def compose(self) -> ComposeResult:
+        yield Static(id="status", markup=False)
+        yield Figures(id="figures")
+        with Horizontal(id="middle"):
+            with Vertical(id="curves"):
+                yield CorridorLane(id="lane")
+                yield CurveChart(id="chart")
+                yield StageBar(id="stages")
+            yield Static(id="log", markup=False)
+        yield Static("Make the window larger to see the curve.", id="too-small")
+        yield Footer(compact=True, show_command_palette=False)
+
+    def on_mount(self) -> None:
+        self._roast.listen(self._changed)
+        self._roast.listen(self._bells.take)
+        self._roast.start()
+        self.set_interval(_TICK_S, self._draw_soon)
+
+    def _changed(self, _events: object) -> None:
+        """Called from the roast's thread: ask for a frame."""
+        self.post_message(BoardChanged())
+
+    def on_board_changed(self) -> None:
+        self._draw_soon()
+
+    def on_resize(self, event: events.Resize) -> None:
+        self.set_class(event.size.width < 60 or event.size.height < 18, "tiny")
+        self.set_class(event.size.width >= 120 and event.size.height >= 32, "roomy")
+        self.call_after_refresh(self._draw)
+
+    def _draw_soon(self) -> None:
+        """Draw now, or as soon as the last frame is old enough."""
+        if self._frame_due:
+            return
+        wait_s = self._drawn_at + FRAME_S - monotonic()
+        if wait_s <= 0.0:
+            self._draw()
+        else:
+            self._frame_due = True
+            self.set_timer(wait_s, self._draw)
+
+    def _draw(self) -> None:
+        self._frame_due = False
+        self._drawn_at = monotonic()
+        roast = self._roast
+        view = roast.board.view()
+        moment = Moment(view, roast.source.now_s(), roast.plan, roast.reference)
+        self.query_one(Figures).figures = glance.figures(moment, self._degrees)
+        self.query_one(CorridorLane).data = lane(moment, self._degrees)
+        self.query_one(CurveChart).data = whole(moment, self._degrees)
+        self.query_one(StageBar).data = glance.stage_bar(moment)
+        self._draw_words(moment)
+        self._bells.ring(self.app)
+        if roast.over and not self._told_over:
+            self._tell_over(moment)
+
+    def _draw_words(self, moment: Moment) -> None:
+        log = self.query_one("#log", Static)
+        size = log.content_size
+        view = moment.view
+        log.update(glance.log_text(view.log, view.charge_s, size.height, size.width))
+        hushed_for_s = self._bells.hushed_for_s()
+        line = glance.status(self._roast, moment, hushed_for_s, self.size.width)
+        self.query_one("#status", Static).update(line)
+
+    def _tell_over(self, moment: Moment) -> None:
+        self._told_over = True
+        trouble = self._roast.trouble or self._roast.store_trouble
+        now_s = moment.clock_s
+        if trouble:
+            self._roast.board.note(now_s, trouble, "critical")
+        told = glance.verdict(moment, self._degrees)
+        if told:
+            self._roast.board.note(now_s, told, "mark")
+        self._roast.board.note(now_s, "The roast is over. Press q to leave.", "mark")
+        self._draw_soon()
+
+    def action_mark(self, name: str) -> None:
+        """Mark this instant."""
+        if not self._roast.over:
+            self._roast.mark(name)
+
+    def action_undo(self) -> None:
+        """Withdraw the last mark."""
+        if not self._roast.over and self._roast.undo() is None:
+            self.notify("There is no mark to withdraw.")
+
+    def action_step_back(self) -> None:
+        """Move the last mark five seconds back."""
+        if not self._roast.over and self._roast.step_back() is None:
+            self.notify("There is no mark to move.")
+
+    def action_note(self) -> None:
+        """Write a remark into the roast, stamped with the moment the key was pressed."""
+        if self._roast.over:
+            return
+        at_s = self._roast.source.now_s()
+
+        def keep(text: str | None) -> None:
+            if text:
+                self._roast.mark(MarkName.COMMENT, note=text, at_s=at_s)
+
+        self.app.push_screen(LineDialog("Note", "what you saw, heard or did"), keep)
+
+    def action_control(self) -> None:
+        """Write down a change of heat or air, stamped with the moment the key was pressed."""
+        if self._roast.over:
+            return
+        at_s = self._roast.source.now_s()
+
+        def keep(text: str | None) -> None:
+            control = glance.control_words(text or "")
+            if control is not None:
+                self._roast.mark(
+                    MarkName.CONTROL, value=control.value, note=control.note, at_s=at_s
+                )
+            elif text:
+                self.notify("Write a name and a number, such as: heat 70", severity="warning")
+
+        self.app.push_screen(LineDialog("Control changed", "heat 70"), keep)
+
+    def action_hush(self) -> None:
+        """Be silent for a minute; critical alerts for no more than half of it."""
+        self._bells.hush()
+        self._draw_soon()
+
+    def action_acknowledge(self) -> None:
+        """Tell that all standing alerts were seen."""
+        if self._roast.acknowledge() == 0:
+            self.notify("No alert stands.")
+
+    def action_help(self) -> None:
+        """Show or hide every key of this screen."""
+        if self.screen.query("HelpPanel"):
+            self.app.action_hide_help_panel()
+        else:
+            self.app.action_show_help_panel()
+
+    def action_end(self) -> None:
+        """Ask, then end the roast; once it is over, leave."""
+        if self._roast.over:
+            self._leave()
+            return
+
+        def ended(sure: bool | None) -> None:
+            if sure:
+                self._roast.end()
+                self._draw_soon()
+
+        recorder = self._roast.recorder
+        kept = "It is not being recorded."
+        if recorder is not None:
+            kept = f"The recording is closed and kept: {recorder.path}"
+        self.app.push_screen(EndDialog(kept), ended)
+
+    def _leave(self) -> None:
+        self.post_message(self.Left(self._roast.exit_code))

@@ -1,0 +1,29 @@
+"""The recordings kept on this machine, newest first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from roastside.live.home import home
+
+_SHOWN = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A recording: where it is and when it was last written."""
+
+    path: Path
+    written_at: datetime
+
+
+def kept_recordings() -> list[Kept]:
+    """The newest recordings, not opened; empty if there are none or they cannot be listed."""
+    try:
+        paths = list((home() / "recordings").glob("*.csv"))
+        found = [Kept(path, datetime.fromtimestamp(path.stat().st_mtime)) for path in paths]
+    except OSError:
+        return []
+    return sorted(found, key=lambda kept: kept.written_at, reverse=True)[:_SHOWN]

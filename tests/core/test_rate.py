@@ -1,0 +1,184 @@
+"""Rate of rise against curves whose slope is known. Every truth is computed here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from random import Random
+
+import numpy as np
+import pytest
+
+from roastside.core.rate import Baseline, Estimate, RateFilter
+from roastside.core.readings import Reading
+from tests.core.roasts import Probe, Truth, readings, reference_of
+
+HOUSE = Truth()
+SETTLED_S = 120.0
+"""Well past the turning point, where a person reads the rate."""
+
+
+def estimates(
+    items: Sequence[Reading], plunge_at_s: float | None, baseline: Baseline | None = None
+) -> list[Estimate]:
+    rate_filter = RateFilter(plunge_at_s, baseline)
+    found = (rate_filter.update(r.time_s, r.bean_c) for r in items if r.bean_c is not None)
+    return [estimate for estimate in found if estimate is not None]
+
+
+def roast(probe: Probe, truth: Truth = HOUSE) -> list[Reading]:
+    whole = readings(truth, probe, until_s=truth.charge_s + truth.drop_s)
+    return [r for r in whole if r.time_s >= truth.charge_s]
+
+
+def errors(found: Sequence[Estimate], truth: Truth = HOUSE) -> np.ndarray:
+    """Rate error, °C/min, once settled; shape (n,)."""
+    settled = [e for e in found if e.time_s - truth.charge_s > SETTLED_S]
+    return np.array(
+        [
+            e.rate_c_per_min - 60.0 * truth.slope_c_per_s(e.time_s - truth.charge_s)
+            for e in settled
+        ]
+    )
+
+
+def two_point_errors(items: Sequence[Reading], window_s: float = 30.0) -> np.ndarray:
+    """The same for the plain difference of two readings `window_s` apart."""
+    time_s = np.array([r.time_s for r in items])
+    bean_c = np.array([r.bean_c for r in items])
+    now = np.flatnonzero(time_s - HOUSE.charge_s > SETTLED_S)
+    then = np.searchsorted(time_s, time_s[now] - window_s + 1e-9)
+    rate = 60.0 * (bean_c[now] - bean_c[then]) / (time_s[now] - time_s[then])
+    true = [60.0 * HOUSE.slope_c_per_s(at) for at in time_s[now] - HOUSE.charge_s]
+    return rate - np.array(true)
+
+
+def rms(values: np.ndarray) -> float:
+    return float(np.sqrt(np.mean(values**2)))
+
+
+def test_no_rate_is_told_before_there_are_enough_readings() -> None:
+    rate_filter = RateFilter()
+    assert rate_filter.update(0.0, 200.0) is None
+    assert rate_filter.update(0.5, 200.1) is None
+    assert rate_filter.update(1.0, 200.2) is not None
+
+
+@pytest.mark.parametrize("rate", [-12.0, 0.0, 4.5, 20.0])
+def test_on_a_straight_line_it_finds_the_slope(rate: float) -> None:
+    items = [Reading(0.5 * k, 150.0 + rate / 60.0 * 0.5 * k) for k in range(241)]
+    last = estimates(items, plunge_at_s=0.0)[-1]
+    assert last.rate_c_per_min == pytest.approx(rate, abs=0.05)
+    assert last.bean_c == pytest.approx(150.0 + rate * 2.0, abs=0.05)
+
+
+@pytest.mark.parametrize("interval_s", [2.0, 1.0, 0.5, 0.25, 0.1])
+def test_it_is_steadier_than_a_thirty_second_difference(interval_s: float) -> None:
+    items = roast(Probe(interval_s, noise_sd_c=0.25, step_c=0.25, jitter_s=0.05, seed=2))
+    found = estimates(items, HOUSE.charge_s)
+    assert rms(errors(found)) < 0.8 * rms(two_point_errors(items))
+
+
+@pytest.mark.parametrize("interval_s", [2.0, 1.0, 0.5, 0.25, 0.1])
+def test_with_a_reference_it_is_twice_as_steady_on_a_repeat(interval_s: float) -> None:
+    reference = reference_of(HOUSE, Probe(seed=77))
+    items = roast(Probe(interval_s, noise_sd_c=0.25, step_c=0.25, seed=2))
+    found = estimates(items, HOUSE.charge_s, lambda t: reference.at(t - HOUSE.charge_s))
+    assert rms(errors(found)) < 0.5 * rms(two_point_errors(items))
+    assert rms(errors(found)) < rms(errors(estimates(items, HOUSE.charge_s)))
+
+
+def test_the_stated_deviation_covers_the_error() -> None:
+    for interval_s in (1.0, 0.5, 0.25):
+        items = roast(Probe(interval_s, noise_sd_c=0.25, step_c=0.25, seed=3))
+        found = estimates(items, HOUSE.charge_s)
+        stated = np.array([e.rate_sd for e in found])[-len(errors(found)) :]
+        # Two deviations of a normal distribution hold 95 %.
+        assert np.mean(np.abs(errors(found)) < 2.0 * stated) > 0.9
+        # And it is no empty promise: not ten times the error either.
+        assert rms(stated) < 4.0 * rms(errors(found))
+
+
+def test_finer_sampling_never_makes_it_worse() -> None:
+    by_interval = [
+        np.mean(
+            [
+                rms(errors(estimates(roast(Probe(interval_s, 0.25, seed=s)), HOUSE.charge_s)))
+                for s in (1, 2, 3)
+            ]
+        )
+        for interval_s in (2.0, 0.5, 0.1)
+    ]
+    assert by_interval == sorted(by_interval, reverse=True)
+
+
+def test_spikes_leave_the_rate_alone() -> None:
+    clean = roast(Probe(seed=5))
+    spiky = list(clean)
+    for k in range(300, len(spiky), 97):
+        spiky[k] = Reading(spiky[k].time_s, 0.0 if k % 2 else 400.0)
+    calm = errors(estimates(clean, HOUSE.charge_s))
+    shaken = errors(estimates(spiky, HOUSE.charge_s))
+    # Let in, any of these would shake the rate by tens of °C/min.
+    assert np.max(np.abs(shaken - calm)) < 1.0
+    assert rms(shaken) < 1.2 * rms(calm)
+
+
+@pytest.mark.parametrize("spikes", [1, 2, 3])
+def test_a_short_run_of_wild_readings_is_passed_over(spikes: int) -> None:
+    items = roast(Probe(seed=6))
+    for k in range(spikes):
+        items[600 + k] = Reading(items[600 + k].time_s, 0.0)
+    worst = max(abs(e.bean_c - HOUSE.bean_c(e.time_s)) for e in estimates(items, HOUSE.charge_s)[590:])
+    assert worst < 1.0
+
+
+def test_a_step_that_stays_is_believed_within_five_seconds() -> None:
+    items = roast(Probe(seed=7))
+    moved = [Reading(r.time_s, (r.bean_c or 0.0) + (12.0 if k >= 600 else 0.0)) for k, r in enumerate(items)]
+    found = {e.time_s: e for e in estimates(moved, HOUSE.charge_s)}
+    after = [found[r.time_s] for r in items[610:]]
+    assert all(abs(e.bean_c - HOUSE.bean_c(e.time_s) - 12.0) < 1.5 for e in after)
+
+
+def test_a_gap_widens_the_deviation_and_readings_narrow_it_again() -> None:
+    items = roast(Probe(seed=8))
+    gapped = [r for r in items if not 300.0 < r.time_s <= 360.0]
+    found = estimates(gapped, HOUSE.charge_s)
+    before = next(e for e in reversed(found) if e.time_s <= 300.0)
+    first = next(e for e in found if e.time_s > 360.0)
+    later = next(e for e in found if e.time_s > 420.0)
+    assert first.rate_sd > 1.15 * before.rate_sd
+    assert later.rate_sd < first.rate_sd
+
+
+def test_the_plunge_does_not_smear_into_the_turning_point() -> None:
+    found = estimates(roast(Probe(seed=9)), HOUSE.charge_s)
+    turn_s = HOUSE.charge_s + HOUSE.turning_point_s
+    rising = next(e.time_s for e in found if e.time_s > HOUSE.charge_s + 10.0 and e.rate_c_per_min > 0)
+    assert rising == pytest.approx(turn_s, abs=4.0)
+    just_after = next(e for e in found if e.time_s > turn_s + 20.0)
+    true = 60.0 * HOUSE.slope_c_per_s(HOUSE.turning_point_s + 20.0)
+    assert just_after.rate_c_per_min == pytest.approx(true, abs=4.0)
+
+
+def test_when_the_roast_leaves_the_reference_the_filter_follows_the_roast() -> None:
+    reference = reference_of(HOUSE, Probe(seed=77))
+    hotter = Truth(limit_c=290.0)
+    items = roast(Probe(seed=10), hotter)
+    found = estimates(items, hotter.charge_s, lambda t: reference.at(t - hotter.charge_s))
+    assert rms(errors(found, hotter)) < 1.0
+    departures = [e.departure_c for e in found if e.departure_c is not None]
+    assert departures[-1] == pytest.approx(hotter.bean_c(660.0) - HOUSE.bean_c(660.0), abs=0.5)
+
+
+def test_without_a_reference_there_is_no_departure() -> None:
+    last = estimates(roast(Probe()), HOUSE.charge_s)[-1]
+    assert last.departure_c is None
+    assert last.departure_rate_c_per_min is None
+
+
+def test_several_readings_of_one_instant_are_no_trouble() -> None:
+    random = Random(11)
+    items = [Reading(float(k // 3), 100.0 + k // 3 / 6.0 + random.gauss(0, 0.1)) for k in range(900)]
+    last = estimates(items, plunge_at_s=0.0)[-1]
+    assert last.rate_c_per_min == pytest.approx(10.0, abs=1.0)
