@@ -12,7 +12,7 @@ import asyncio
 import statistics
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 
 import numpy as np
 from textual.app import App, ComposeResult
@@ -92,10 +92,10 @@ def timed(work: Callable[[], int]) -> float:
     return 1000 * spent
 
 
-async def show(app: Bench, shown: type, hidden: type, pause: Callable[[], object]) -> None:
+async def show(app: Bench, shown: type, hidden: type, pause: Callable[[], Awaitable[None]]) -> None:
     app.query_one(hidden).add_class("away")
     app.query_one(shown).remove_class("away")
-    await pause()  # type: ignore[misc]
+    await pause()
 
 
 async def measure(rounds: int, per_round: int = 5) -> tuple[list[float], list[float]]:

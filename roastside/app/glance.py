@@ -115,7 +115,8 @@ def _bean(moment: Moment, degrees: Degrees) -> Figure:
 
 def _rate(moment: Moment, degrees: Degrees) -> Figure:
     sample = moment.sample
-    rate = None if sample is None or moment.stale_s > STALE_AFTER_S else sample.rate_c_per_min
+    unknown = sample is None or moment.stale_s > STALE_AFTER_S or MarkName.DROP in moment.marks
+    rate = None if sample is None or unknown else sample.rate_c_per_min
     caption = "rate /min"
     if sample is not None and sample.reference_rate_c_per_min is not None:
         caption = f"rate (ref {plain(degrees.difference(sample.reference_rate_c_per_min), 1)})"
@@ -201,7 +202,7 @@ def status(roast: LiveRoast, moment: Moment, hushed_for_s: float, width: int) ->
     else:
         right.append("! not stored" if roast.recorder.fault else "● recording")
     if moment.view.summary is not None:
-        right = ["over"]
+        right = ["over: q leaves"]
     ending = "  ".join(right)
     line = Text(" · ".join(left), no_wrap=True)
     line.truncate(max(width - len(ending) - 4, 1), overflow="ellipsis", pad=True)

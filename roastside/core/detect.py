@@ -39,11 +39,35 @@ _TURN_FIT_S = 12.0
 Point = tuple[float, float]
 
 
+class _Calm:
+    """Takes wild values out, alone or in a row.
+
+    Readings no probe can follow are left out, and the others taken as medians of three.
+    """
+
+    def __init__(self) -> None:
+        self._last: deque[Point] = deque(maxlen=3)
+
+    def update(self, time_s: float, bean_c: float) -> Point | None:
+        """Take in a reading; the calm one before it, None if there is none yet."""
+        if self._leaps(time_s, bean_c):
+            return None
+        self._last.append((time_s, bean_c))
+        if len(self._last) < 3:
+            return None
+        return self._last[1][0], median(value for _, value in self._last)
+
+    def _leaps(self, time_s: float, bean_c: float) -> bool:
+        if not self._last:
+            return False
+        since_s, believed_c = self._last[-1]
+        return abs(bean_c - believed_c) > _LEAP_C + _LEAP_C_PER_S * (time_s - since_s)
+
+
 class PlungeDetector:
     """Finds the moment at which a hot probe begins to fall fast.
 
-    Readings are taken as medians of three, so that one wild value is neither top nor bottom. The
-    moment found is the last one at which the reading was still at the level it fell from.
+    The moment found is the last one at which the reading was still at the level it fell from.
     `suspects` is true while a plunge may have begun that is not sure yet.
     """
 
@@ -52,21 +76,15 @@ class PlungeDetector:
         self._within_s = within_s
         self._from_c = from_c
         self.suspects = False
-        self._believed: Point | None = None
-        self._last: deque[Point] = deque(maxlen=3)
+        self._calm = _Calm()
         self._window: deque[Point] = deque()
 
     def update(self, time_s: float, bean_c: float) -> float | None:
         """Take in a reading; the time of the plunge (stream seconds) once it is plain."""
-        if self._leaps(time_s, bean_c):
+        calm = self._calm.update(time_s, bean_c)
+        if calm is None:
             return None
-        self._believed = (time_s, bean_c)
-        self._last.append((time_s, bean_c))
-        if len(self._last) < 3:
-            self._window.append((time_s, bean_c))
-            return None
-        calm_c = median(value for _, value in self._last)
-        calm_at_s = self._last[1][0]
+        calm_at_s, calm_c = calm
         self._window.append((calm_at_s, calm_c))
         while self._window[0][0] < calm_at_s - self._within_s:
             self._window.popleft()
@@ -74,12 +92,6 @@ class PlungeDetector:
         fall_c = top_c - calm_c if top_c >= self._from_c else 0.0
         self.suspects = fall_c >= _SUSPECT * self._fall_c
         return _knee_s(list(self._window)) if fall_c >= self._fall_c else None
-
-    def _leaps(self, time_s: float, bean_c: float) -> bool:
-        if self._believed is None:
-            return False
-        since_s, believed_c = self._believed
-        return abs(bean_c - believed_c) > _LEAP_C + _LEAP_C_PER_S * (time_s - since_s)
 
 
 def _knee_s(window: list[Point]) -> float:
@@ -130,6 +142,7 @@ class TurningPointDetector:
 
     def __init__(self, charge_s: float) -> None:
         self._charge_s = charge_s
+        self._calm = _Calm()
         self._filter = RateFilter(charge_s)
         self._points: list[Point] = []
         self._lowest: Point | None = None
@@ -140,11 +153,15 @@ class TurningPointDetector:
         The lowest smoothed value gives the place, a parabola through the readings around it
         (least squares) the time.
         """
-        self._points.append((time_s, bean_c))
-        estimate = self._filter.update(time_s, bean_c)
-        smooth_c = bean_c if estimate is None else estimate.bean_c
+        calm = self._calm.update(time_s, bean_c)
+        if calm is None:
+            return None
+        self._points.append(calm)
+        calm_at_s, calm_c = calm
+        estimate = self._filter.update(calm_at_s, calm_c)
+        smooth_c = calm_c if estimate is None else estimate.bean_c
         if self._lowest is None or smooth_c < self._lowest[1]:
-            self._lowest = (time_s, smooth_c)
+            self._lowest = (calm_at_s, smooth_c)
         risen = smooth_c - self._lowest[1] >= _TURN_RISE_C
         if not risen or time_s - self._charge_s < _TURN_NOT_BEFORE_S:
             return None

@@ -10,14 +10,27 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from roastside.core.events import Alert, AlertState, Event, Forecast, Gap, Marked, Sample, Summary
-from roastside.core.readings import ONCE_ONLY, UNDO, MarkName
+from roastside.core.events import (
+    Alert,
+    AlertState,
+    Event,
+    Family,
+    Forecast,
+    Gap,
+    Marked,
+    Sample,
+    Summary,
+)
+from roastside.core.readings import ONCE_ONLY, UNDO, MarkName, MarkSource
 from roastside.core.reference import Reference
 
 Curve = NDArray[np.float64]
 
 _COLUMNS = ("time_s", "level_c", "air_c", "rate_c_per_min", "deviation_c", "ahead_s")
 _LOG_LINES = 200
+
+_SAME_MOMENT_S = 1.0
+"""A mark that moves by less than this is not worth a line of the log."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,16 +150,20 @@ class Board:
         words = name.replace("_", " ")
         if marked.mark.startswith(UNDO):
             self._marks.pop(name, None)
-            self._log.append(Line(marked.time_s, "mark", f"{words} withdrawn"))
+            words = f"{words} withdrawn"
         elif name in ONCE_ONLY:
+            before_s = self._marks.get(name)
             self._marks[name] = marked.moment_s
-            found = " (detected)" if marked.source == "auto" else ""
-            self._log.append(Line(marked.time_s, "mark", f"{words}{found}"))
+            if before_s is not None and abs(marked.moment_s - before_s) < _SAME_MOMENT_S:
+                return
+            words += " (detected)" if marked.source is MarkSource.AUTO else ""
+            words += " moved" if before_s is not None else ""
+        elif name == MarkName.CONTROL:
+            control, _, unit = marked.note.partition(" ")
+            words = f"{control or words} {marked.value} {unit}".rstrip()
         else:
-            said = (
-                f"{marked.note} {marked.value}".strip() if name == MarkName.CONTROL else marked.note
-            )
-            self._log.append(Line(marked.time_s, "mark", said or words))
+            words = marked.note or words
+        self._log.append(Line(marked.time_s, "mark", words))
 
     def _alert(self, alert: Alert) -> None:
         if alert.state is AlertState.RAISED:
@@ -154,6 +171,7 @@ class Board:
             self._log.append(Line(alert.time_s, str(alert.priority), alert.message))
         elif alert.state is AlertState.CLEARED:
             self._standing.pop(alert.alert, None)
-            self._log.append(Line(alert.time_s, "plain", f"over: {alert.message}"))
+            if alert.family is not Family.TIMING:
+                self._log.append(Line(alert.time_s, "plain", f"over: {alert.message}"))
         else:
             self._standing[alert.alert] = alert

@@ -33,7 +33,7 @@ DEMO_SCRIPT = Script(
         Turn(560.0, "heat", 66.0),
         Turn(560.0, "air", 45.0),
     ),
-    sensor=Sensor(noise_sd_c=0.15, spike_share=0.002),
+    sensor=Sensor(noise_sd_c=0.15),
     seed=26,
 )
 """A batch of the house espresso whose heat was cut too early and put back too late."""

@@ -9,6 +9,7 @@ from random import Random
 
 from hypothesis import settings
 
+from roastside.core.alerts import Situation
 from roastside.core.events import Event, Marked
 from roastside.core.readings import Item, Mark, MarkSource, Reading
 from roastside.core.reference import Reference
@@ -16,6 +17,22 @@ from roastside.core.session import Session
 
 steady = settings(derandomize=True, deadline=None, max_examples=150)
 """Property tests that try the same examples on every run."""
+
+CALM = Situation(
+    time_s=0.0,
+    elapsed_s=0.0,
+    on_course=True,
+    bean_c=150.0,
+    rate_c_per_min=10.0,
+    deviation_c=0.0,
+    ahead_s=0.0,
+    silent_s=0.0,
+    silent_after_s=3.0,
+    first_crack_in_s=None,
+    development_left_s=None,
+    store_fault="",
+)
+"""A moment of a roast with nothing to say about it."""
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ import pytest
 
 from roastside.core.errors import StoreError, UsageError
 from roastside.core.readings import Mark, MarkSource, Reading
+from roastside.record import recorder as recorder_module
 from roastside.record.reader import read_roast_file
 from roastside.record.recorder import Recorder
 
@@ -120,10 +121,13 @@ def test_closing_twice_is_fine_and_appending_after_it_is_refused(path: Path) -> 
         recorder.append(Mark(1.0, "drop"))
 
 
-@pytest.mark.parametrize("item", [Mark(1.0, "charge"), Reading(1.0, 200.0)])
-def test_the_disk_is_asked_to_confirm_without_being_told(
-    path: Path, monkeypatch: pytest.MonkeyPatch, item: Mark | Reading
+@pytest.mark.parametrize(
+    ("item", "sync_every_s"), [(Mark(1.0, "charge"), 3600.0), (Reading(1.0, 200.0), 0.01)]
+)
+def test_the_disk_confirms_a_mark_at_once_and_a_reading_soon(
+    path: Path, monkeypatch: pytest.MonkeyPatch, item: Mark | Reading, sync_every_s: float
 ) -> None:
+    monkeypatch.setattr(recorder_module, "SYNC_EVERY_S", sync_every_s)
     confirmed = threading.Event()
     recorder = Recorder(path, HEADER)
     recorder.open()

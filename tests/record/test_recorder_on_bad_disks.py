@@ -11,6 +11,7 @@ import json
 import os
 import subprocess
 import sys
+import threading
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +24,7 @@ from roastside.record.reader import read_roast_file
 from roastside.record.recorder import Recorder
 
 HEADER = {"title": "Decaf, batch 3"}
+LONG_ENOUGH_S = 30.0
 LIMITED = """
 import json, resource, signal, sys
 from pathlib import Path
@@ -134,21 +136,23 @@ def test_rows_that_could_not_be_stored_are_rescued_elsewhere(path: Path, tmp_pat
     assert rest.header == kept.header == HEADER
 
 
-def test_rows_a_disk_did_not_confirm_are_rescued(
+def test_rows_a_disk_failed_to_confirm_once_are_rescued(
     path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     recorder = Recorder(path, HEADER, rescue_dirs=[tmp_path])
     recorder.open()
-    fsync = os.fsync
-    file = path.stat()
+    fsync, file = os.fsync, path.stat()
+    failed = threading.Event()
 
-    def failing(fd: int) -> None:
-        if os.path.samestat(os.fstat(fd), file):
+    def failing_once(fd: int) -> None:
+        if os.path.samestat(os.fstat(fd), file) and not failed.is_set():
+            failed.set()
             raise OSError(errno.EIO, os.strerror(errno.EIO))
         fsync(fd)
 
-    monkeypatch.setattr(os, "fsync", failing)
+    monkeypatch.setattr(os, "fsync", failing_once)
     recorder.append(Mark(0.0, "charge"))
+    assert failed.wait(LONG_ENOUGH_S)
     recorder.append(Reading(0.5, 200.0))
     with pytest.raises(StoreError, match=r"2 rows of .*Input/output error.*batch-rest-1\.csv"):
         recorder.close()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import tracemalloc
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -130,7 +131,12 @@ def test_binary_data_is_refused_before_its_first_line_ends() -> None:
 def test_a_line_without_end_is_held_in_bounded_memory() -> None:
     reader = RowReader()
     reader.feed(b"time_s,bean_c\n1,200\n")
-    for _ in range(40):
-        reader.feed(b"x" * LONGEST_LINE_BYTES)
+    piece = b"x" * LONGEST_LINE_BYTES
+    tracemalloc.start()
+    for _ in range(100):
+        reader.feed(piece)
+    _, most_bytes = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert most_bytes < 10 * LONGEST_LINE_BYTES
     assert reader.feed(b"\n2,201\n")[0].bean_c == 201.0
     assert reader.skipped == 1

@@ -154,17 +154,17 @@ def time_ticks(area: Area) -> list[float]:
 
 
 def draw_clock_axis(cells: Cells, area: Area, row: int) -> None:
-    """m:ss under each round time, the colon under the tick; labels that would not fit are left
-    out."""
+    """m:ss under each round time, the colon under the tick where the edges allow it."""
+    free_from = 0
     for second in time_ticks(area):
         dot = area.dot_column(second)
         label = clock(second)
         if dot is None:
             continue
         column = area.column + dot // 2 - label.index(":")
-        column = max(column, 0)
-        if column + len(label) <= cells.width:
-            cells.write(row, column, label, Ink.QUIET)
+        column = max(min(column, cells.width - len(label)), 0)
+        if column >= free_from:
+            free_from = cells.write(row, column, label, Ink.QUIET) + 2
 
 
 def draw_value_labels(

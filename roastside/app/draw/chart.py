@@ -203,7 +203,8 @@ def _draw_band(cells: Cells, area: Area, band: Band, left: Range, shaded: bool) 
     high = np.interp(x, band.x, band.high, left=np.nan, right=np.nan)
     low = np.interp(x, band.x, band.low, left=np.nan, right=np.nan)
     top, bottom = area.cell_rows(high, left), area.cell_rows(low, left)
-    if np.nanmedian(bottom - top) < _THINNEST_BAND_ROWS:
+    thickness = (bottom - top)[np.isfinite(bottom - top)]
+    if not thickness.size or np.median(thickness) < _THINNEST_BAND_ROWS:
         return
     fill_band(cells, area.row, area.column, area.height, top, bottom, band.ground, shaded)
 

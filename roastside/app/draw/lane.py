@@ -91,8 +91,10 @@ def draw_lane(
     wide = _corridor_rows(rows, tolerance_c, data.limit_c or scale.fit(data))
     limit = tolerance_c * (4 * rows - 1) / (4 * wide)
     labels = _labels(rows, wide, tolerance_c, limit)
-    margin = max(map(len, labels.values())) + 1 if width >= 24 else 0
+    margin = max(map(len, labels.values()), default=0) + 1 if width >= 24 else 0
     area = Area(flags, margin, width - margin, rows, spread(*data.x_range))
+    if area.width < 1:
+        return cells
 
     _draw_traces(cells, area, data, (-limit, limit))
     for mark in data.marks:

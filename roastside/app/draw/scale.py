@@ -8,6 +8,8 @@ from dataclasses import dataclass
 NICE_SECONDS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400)
 _STEPS_PER_RANGE = 8
 _SHRINK_BELOW = 0.6
+_HEADROOM = 0.15
+"""Where a line grows out of the range, it gets so much more, or the next reading moves it again."""
 
 
 def spread(low: float, high: float, least: float = 1.0) -> tuple[float, float]:
@@ -70,11 +72,15 @@ class AxisRange:
         if not (math.isfinite(low) and math.isfinite(high)):
             return (0.0, self.least) if math.isnan(self.low) else (self.low, self.high)
         wanted_low, wanted_high = self._rounded(low, high)
-        far_too_large = wanted_high - wanted_low < _SHRINK_BELOW * (self.high - self.low)
+        all_low, all_high = min(low, self.low), max(high, self.high)
+        far_too_large = wanted_high - wanted_low < _SHRINK_BELOW * (all_high - all_low)
         if math.isnan(self.low) or far_too_large:
             self.low, self.high = wanted_low, wanted_high
         elif low < self.low or high > self.high:
-            self.low, self.high = self._rounded(min(low, self.low), max(high, self.high))
+            room = _HEADROOM * (all_high - all_low)
+            self.low, self.high = self._rounded(
+                all_low - room * (low < self.low), all_high + room * (high > self.high)
+            )
         return self.low, self.high
 
     def _rounded(self, low: float, high: float) -> tuple[float, float]:

@@ -145,7 +145,7 @@ class RoastScreen(Screen[None]):
         told = glance.verdict(moment, self._degrees)
         if told:
             self._roast.board.note(now_s, told, "mark")
-        self._roast.board.note(now_s, "The roast is over. Press q to leave.", "mark")
+        self.add_class("over")
         self._draw_soon()
 
     def action_mark(self, name: str) -> None:

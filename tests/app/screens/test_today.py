@@ -1,0 +1,78 @@
+"""Today: the first screen, and the cautions before it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from textual.widgets import Input
+
+from roastside.app.app import RoastsideApp
+from roastside.app.screens.cautions import CautionsScreen
+from roastside.app.screens.roast import RoastScreen
+from roastside.app.screens.setup import SetupDialog
+from roastside.app.screens.today import TodayScreen
+from roastside.live.home import note_cautions_read, recordings
+from tests.app.screens.test_roast_screen import shown, until
+
+FIXTURES = Path(__file__).resolve().parents[3] / "fixtures"
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("ROASTSIDE_HOME", str(tmp_path / "home"))
+    return tmp_path
+
+
+async def test_the_cautions_come_first_and_only_once() -> None:
+    app = RoastsideApp()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert isinstance(app.screen, CautionsScreen)
+        assert "Never leave a roast unattended" in shown(app)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(app.screen, TodayScreen)
+    again = RoastsideApp()
+    async with again.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert isinstance(again.screen, TodayScreen)
+
+
+async def test_practising_opens_a_roast_and_leaving_it_comes_back() -> None:
+    note_cautions_read()
+    app = RoastsideApp()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("p")
+        await until(pilot, lambda: isinstance(app.screen, RoastScreen), "the roast")
+        await pilot.press("q", "e")
+        await until(pilot, lambda: "over: q leaves" in shown(app), "the end")
+        await pilot.press("q")
+        await until(pilot, lambda: isinstance(app.screen, TodayScreen), "Today")
+
+
+async def test_a_kept_recording_is_listed_and_replayed() -> None:
+    note_cautions_read()
+    kept = recordings() / "2026-03-02 08.14.09.csv"
+    kept.write_bytes((FIXTURES / "house-good-repeat-1.csv").read_bytes())
+    app = RoastsideApp()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert kept.stem in shown(app)
+        await pilot.press("tab", "enter")
+        await until(pilot, lambda: isinstance(app.screen, RoastScreen), "the replay")
+        await pilot.press("q", "e")
+        await until(pilot, lambda: "over: q leaves" in shown(app), "the end")
+
+
+async def test_a_port_that_is_not_there_is_said_in_a_sentence_and_nothing_is_lost() -> None:
+    note_cautions_read()
+    app = RoastsideApp()
+    async with app.run_test(size=(80, 30)) as pilot:
+        await pilot.press("r")
+        await until(pilot, lambda: isinstance(app.screen, SetupDialog), "the questions")
+        app.screen.query_one("#port", Input).value = "/dev/no-such-port"
+        await pilot.press("enter")
+        await until(pilot, lambda: bool(app._notifications), "the sentence")
+        assert "/dev/no-such-port" in next(iter(app._notifications)).message
+        assert isinstance(app.screen, TodayScreen)

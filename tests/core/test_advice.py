@@ -1,0 +1,168 @@
+"""The table of rules: what is said, when, and that it always says what to do."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from random import Random
+
+import pytest
+
+from roastside.core.advice import rules_for
+from roastside.core.alerts import Alerts, Situation
+from roastside.core.events import Alert, AlertState
+from roastside.core.plan import RoastPlan
+from tests.core.roasts import CALM
+
+PLAN = RoastPlan()
+
+# Contract 4: ids are stable, since scripts and settings name them. Family and priority of each.
+TABLE = {
+    "over_temperature": ("safety", "critical"),
+    "recording_not_stored": ("recording", "high"),
+    "probe_silent": ("probe", "high"),
+    "development_target": ("timing", "high"),
+    "development_target_soon": ("timing", "medium"),
+    "below_reference": ("deviation", "medium"),
+    "above_reference": ("deviation", "medium"),
+    "behind_reference": ("timing", "low"),
+    "ahead_of_reference": ("timing", "low"),
+    "first_crack_soon": ("timing", "low"),
+}
+
+# A situation that raises each, and words by which its message tells a person what to do.
+CAUSES: dict[str, tuple[dict[str, object], str]] = {
+    "over_temperature": ({"bean_c": 241.0}, "cut the heat"),
+    "recording_not_stored": ({"store_fault": "disk full: free some space"}, "free some space"),
+    "probe_silent": ({"silent_s": 4.0}, "check the probe"),
+    "development_target": ({"development_left_s": -0.5}, "drop now"),
+    "development_target_soon": ({"development_left_s": 9.0}, "come and drop"),
+    "below_reference": ({"deviation_c": -2.5, "ahead_s": -11.0}, "more heat"),
+    "above_reference": ({"deviation_c": 2.5, "ahead_s": 11.0}, "less heat"),
+    "behind_reference": ({"ahead_s": -11.0}, "a little more heat"),
+    "ahead_of_reference": ({"ahead_s": 11.0}, "a little less heat"),
+    "first_crack_soon": ({"first_crack_in_s": 25.0}, "listen for it"),
+}
+
+
+def lasting(changes: dict[str, object], seconds: int = 20) -> list[Alert]:
+    """Everything told while a situation lasts, one look a second."""
+    alerts = Alerts(rules_for(PLAN))
+    now = replace(CALM, **changes)  # type: ignore[arg-type]
+    return [a for k in range(seconds) for a in alerts.update(replace(now, time_s=float(k)))]
+
+
+def test_the_ids_families_and_priorities_are_those_that_were_promised() -> None:
+    rules = rules_for(PLAN)
+    assert {r.alert: (str(r.family), str(r.priority)) for r in rules} == TABLE
+    assert len(rules) == len(TABLE)
+
+
+def test_a_cause_stands_in_the_table_before_what_hangs_on_it() -> None:
+    order = [r.alert for r in rules_for(PLAN)]
+    for r in rules_for(PLAN):
+        for cause in r.yields_to + r.held_by:
+            assert order.index(cause) < order.index(r.alert)
+
+
+@pytest.mark.parametrize("alert", TABLE)
+def test_every_alert_is_raised_by_its_cause_alone_and_names_an_action(alert: str) -> None:
+    changes, action = CAUSES[alert]
+    told = lasting(changes)
+    assert [(a.alert, str(a.state)) for a in told] == [(alert, "raised")]
+    assert action in told[0].message
+
+
+def test_when_nothing_is_wrong_nothing_is_said() -> None:
+    assert lasting({}) == []
+    assert lasting({"deviation_c": 1.9, "ahead_s": -9.0, "bean_c": 235.0, "silent_s": 2.9}) == []
+
+
+@pytest.mark.parametrize(
+    ("alert", "delay_s"),
+    [
+        ("over_temperature", 1.0),
+        ("below_reference", 2.0),
+        ("above_reference", 2.0),
+        ("behind_reference", 5.0),
+        ("ahead_of_reference", 5.0),
+        ("probe_silent", 0.0),
+        ("development_target", 0.0),
+        ("recording_not_stored", 0.0),
+    ],
+)
+def test_it_waits_as_long_as_the_rule_says(alert: str, delay_s: float) -> None:
+    assert lasting(CAUSES[alert][0])[0].time_s == delay_s
+
+
+def test_off_course_is_no_fault_before_the_turning_point_and_after_the_drop() -> None:
+    assert lasting({"on_course": False, "deviation_c": -40.0, "ahead_s": -60.0}) == []
+
+
+def test_past_the_references_end_a_standing_deviation_neither_clears_nor_comes() -> None:
+    alerts = Alerts(rules_for(PLAN))
+    off = replace(CALM, deviation_c=-3.0)
+    for k in range(5):
+        alerts.update(replace(off, time_s=float(k)))
+    assert alerts.counts == {"below_reference": 1}
+    unknown = replace(CALM, deviation_c=None, ahead_s=None)
+    assert all(alerts.update(replace(unknown, time_s=5.0 + k)) == [] for k in range(30))
+
+
+def test_while_the_probe_is_silent_nothing_is_said_about_the_course() -> None:
+    told = lasting({"silent_s": 4.0, "deviation_c": -5.0, "ahead_s": -20.0})
+    assert [a.alert for a in told] == ["probe_silent"]
+
+
+def test_degrees_and_seconds_off_are_one_cause_told_once() -> None:
+    told = lasting({"deviation_c": 3.0, "ahead_s": 15.0}, seconds=60)
+    assert [a.alert for a in told] == ["above_reference"]
+
+
+def test_the_notice_of_first_crack_is_not_taken_back_when_the_forecast_wavers() -> None:
+    alerts = Alerts(rules_for(PLAN))
+    told: list[Alert] = []
+    for k, in_s in enumerate((31.0, 29.0, 33.0, 28.0, 31.0)):
+        told += alerts.update(replace(CALM, time_s=float(k), first_crack_in_s=in_s))
+    assert [str(a.state) for a in told] == ["raised"]
+    told += alerts.update(replace(CALM, time_s=9.0, first_crack_in_s=None))
+    assert [str(a.state) for a in told] == ["raised", "cleared"]
+
+
+def test_the_notice_of_the_target_gives_way_to_the_target() -> None:
+    alerts = Alerts(rules_for(PLAN))
+    told: list[Alert] = []
+    for k in range(14):
+        told += alerts.update(replace(CALM, time_s=float(k), development_left_s=12.0 - k))
+    assert [(a.time_s, a.alert, str(a.state)) for a in told] == [
+        (2.0, "development_target_soon", "raised"),
+        (12.0, "development_target", "raised"),
+        (12.0, "development_target_soon", "cleared"),
+    ]
+
+
+@pytest.mark.parametrize("field", ["deviation_c", "ahead_s"])
+@pytest.mark.parametrize("side", [-1.0, 1.0])
+def test_noise_around_the_limit_does_not_chatter(field: str, side: float) -> None:
+    limit = PLAN.tolerance_c if field == "deviation_c" else PLAN.tolerance_s
+    random = Random(3)
+    alerts = Alerts(rules_for(PLAN))
+    told: list[Alert] = []
+    for k in range(1200):
+        shaken = side * limit * (1.0 + random.gauss(0.0, 0.1))
+        now = replace(CALM, time_s=k * 0.5, **{field: shaken})  # type: ignore[arg-type]
+        told += alerts.update(now)
+    raised = [a for a in told if a.state is AlertState.RAISED]
+    # ANSI/ISA-18.2 calls three in a minute chatter; here ten minutes bring at most one.
+    assert len(raised) <= 1
+
+
+@pytest.mark.parametrize("alert", ["below_reference", "behind_reference"])
+def test_messages_survive_what_is_not_known(alert: str) -> None:
+    changes = {**CAUSES[alert][0], "rate_c_per_min": None}
+    assert lasting(changes)[0].message
+
+
+def test_tolerances_come_from_the_plan() -> None:
+    wide = Alerts(rules_for(RoastPlan(tolerance_c=5.0, tolerance_s=30.0)))
+    now: Situation = replace(CALM, deviation_c=-4.0, ahead_s=-25.0)
+    assert all(wide.update(replace(now, time_s=float(k))) == [] for k in range(30))

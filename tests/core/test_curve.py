@@ -1,0 +1,97 @@
+"""The curve so far: the same whether charge was known at once or came to light later."""
+
+from __future__ import annotations
+
+import pytest
+
+from roastside.core.compare import Comparator
+from roastside.core.curve import LiveCurve
+from roastside.core.plan import RoastPlan
+from roastside.core.readings import MarkName, MarkSource
+from tests.core.roasts import Probe, Truth, readings, reference_of
+
+HOUSE = Truth()
+ITEMS = [(r.time_s, r.bean_c) for r in readings(HOUSE, Probe(seed=2)) if r.bean_c is not None]
+
+
+def followed(curve: LiveCurve, from_s: float, to_s: float) -> dict[str, float]:
+    """Moments the curve found by itself in this stretch of stream time."""
+    found = [m for t, c in ITEMS if from_s <= t < to_s for m in curve.update(t, c)]
+    assert all(mark.source is MarkSource.AUTO for mark in found)
+    return {mark.mark: mark.time_s for mark in found}
+
+
+@pytest.mark.parametrize("with_reference", [False, True])
+def test_a_charge_told_late_gives_the_curve_of_one_known_from_the_start(
+    with_reference: bool,
+) -> None:
+    def comparator() -> Comparator | None:
+        return Comparator(reference_of(HOUSE, Probe(seed=60))) if with_reference else None
+
+    early = LiveCurve(RoastPlan(), comparator())
+    followed(early, 0.0, HOUSE.charge_s)
+    early.relaid(HOUSE.charge_s, None)
+    from_start = followed(early, HOUSE.charge_s, 400.0)
+
+    late = LiveCurve(RoastPlan(), comparator())
+    assert followed(late, 0.0, 400.0) == {}
+    assert {m.mark: m.time_s for m in late.relaid(HOUSE.charge_s, None)} == from_start
+    assert late.estimate == early.estimate
+    assert late.max_deviation_c == early.max_deviation_c
+
+
+def test_it_finds_turning_point_yellowing_and_drop() -> None:
+    curve = LiveCurve(RoastPlan(), None)
+    curve.relaid(HOUSE.charge_s, None)
+    found = followed(curve, HOUSE.charge_s, 720.0)
+    elapsed = {name: at - HOUSE.charge_s for name, at in found.items()}
+    assert list(elapsed) == [MarkName.TURNING_POINT, MarkName.YELLOWING, MarkName.DROP]
+    assert elapsed[MarkName.TURNING_POINT] == pytest.approx(HOUSE.turning_point_s, abs=3.0)
+    assert elapsed[MarkName.YELLOWING] == pytest.approx(HOUSE.reaches_s(150.0), abs=2.0)
+    assert elapsed[MarkName.DROP] == pytest.approx(HOUSE.drop_s, abs=2.0)
+
+
+def test_yellowing_is_where_the_plan_sets_it() -> None:
+    curve = LiveCurve(RoastPlan(yellowing_c=160.0), None)
+    curve.relaid(HOUSE.charge_s, None)
+    found = followed(curve, HOUSE.charge_s, 720.0)
+    true_s = HOUSE.charge_s + HOUSE.reaches_s(160.0)
+    assert found[MarkName.YELLOWING] == pytest.approx(true_s, abs=2.0)
+
+
+def test_turned_and_falling_tell_where_the_beans_are() -> None:
+    curve = LiveCurve(RoastPlan(), None)
+    assert not curve.turned
+    curve.relaid(HOUSE.charge_s, None)
+    followed(curve, HOUSE.charge_s, HOUSE.charge_s + 40.0)
+    assert not curve.turned
+    followed(curve, HOUSE.charge_s + 40.0, HOUSE.charge_s + HOUSE.drop_s)
+    assert curve.turned
+    assert not curve.falling
+    for time_s, bean_c in ITEMS:
+        if time_s >= HOUSE.charge_s + HOUSE.drop_s and not curve.falling:
+            curve.update(time_s, bean_c)
+    assert curve.falling
+
+
+def test_a_drop_that_is_known_ends_detection_and_the_comparison_of_the_largest_deviation() -> None:
+    curve = LiveCurve(RoastPlan(), Comparator(reference_of(HOUSE, Probe(seed=60))))
+    curve.relaid(HOUSE.charge_s, HOUSE.charge_s + 400.0)
+    followed(curve, HOUSE.charge_s, HOUSE.charge_s + 400.0)
+    largest = curve.max_deviation_c
+    assert followed(curve, HOUSE.charge_s + 400.0, 720.0) == {}
+    assert curve.max_deviation_c == largest
+    assert largest is not None
+    assert largest < 1.0
+
+
+def test_the_largest_deviation_is_the_largest_of_the_rise() -> None:
+    warmer = Truth(limit_c=256.0)
+    curve = LiveCurve(RoastPlan(), Comparator(reference_of(HOUSE, Probe(seed=60))))
+    curve.relaid(warmer.charge_s, None)
+    for item in readings(warmer, Probe(seed=4)):
+        if item.time_s >= warmer.charge_s and item.bean_c is not None:
+            curve.update(item.time_s, item.bean_c)
+    end_s = HOUSE.charge_s + HOUSE.drop_s
+    true_c = warmer.bean_c(end_s) - HOUSE.bean_c(end_s)
+    assert curve.max_deviation_c == pytest.approx(true_c, abs=0.8)
