@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from textual.app import App
+from textual.app import App, SystemCommand
+from textual.screen import Screen
 
 from roastside.app.screens.today import TodayScreen
 from roastside.core.errors import RoastsideError
@@ -36,6 +38,7 @@ class RoastsideApp(App[None]):
         super().__init__()
         self._given = roast
         self._degrees = degrees
+        self._showing: RoastScreen | None = None
 
     def on_mount(self) -> None:
         if self._given is not None:
@@ -84,12 +87,30 @@ class RoastsideApp(App[None]):
         from roastside.app.screens.roast import RoastScreen
         from roastside.core.units import Degrees
 
-        self.push_screen(RoastScreen(roast, self._degrees or Degrees()))
+        self._showing = RoastScreen(roast, self._degrees or Degrees())
+        self.push_screen(self._showing)
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """The palette offers all that has a key."""
+        yield from super().get_system_commands(screen)
+        for binding in screen.active_bindings.values():
+            if binding.node is screen and binding.binding.description:
+                key, words = binding.binding.key, binding.binding.description
+                act = partial(screen.run_action, binding.binding.action)
+                yield SystemCommand(f"{words} ({self.get_key_display(binding.binding)})", key, act)
+
+    async def action_quit(self) -> None:
+        """Leave at once, unless beans are in the roaster: then ask."""
+        if self._showing is not None and not self._showing.over:
+            self._showing.ask_to_end()
+        else:
+            self.exit()
 
     def on_roast_screen_left(self, event: RoastScreen.Left) -> None:
         if self._given is not None:
             self.exit(return_code=event.exit_code)
             return
+        self._showing = None
         self.pop_screen()
         self.switch_screen(TodayScreen(kept_recordings()))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from textwrap import wrap
 
@@ -17,8 +17,9 @@ from roastside.core.events import StageSpan
 from roastside.core.readings import MarkName, Stage
 from roastside.core.stages import stage_spans
 from roastside.core.units import Degrees
-from roastside.live.board import Line
+from roastside.live.board import Line, View
 from roastside.live.roast import LiveRoast
+from roastside.sound.ringer import gravest
 
 STALE_AFTER_S = 3.0
 
@@ -48,23 +49,34 @@ def stage_bar(moment: Moment) -> StageBarData:
     return StageBarData(_segments(stage_spans(moment.marks, elapsed_s)), planned)
 
 
-def log_text(lines: Sequence[Line], charge_s: float | None, rows: int, width: int) -> Text:
-    """The newest lines of the log that fit into `rows` by `width`, the newest at the bottom.
+def log_text(view: View, rows: int, width: int) -> Text:
+    """The gravest standing alert, then the newest lines of the log that fit, newest at the bottom.
 
-    Each bears its elapsed time; the grave ones bear a sign as well as a colour.
+    Each line bears its elapsed time; the grave ones bear a sign as well as a colour.
     """
     room = max(width - _LOG_INDENT, 10)
+    standing = gravest(view.standing)
+    pinned: list[Text] = []
+    lines = list(view.log)
+    if standing is not None:
+        line = Line(standing.time_s, str(standing.priority), standing.message)
+        pinned = _log_block(line, view.charge_s, room)[: max(rows - 1, 1)]
+        lines = [other for other in lines if other.text != standing.message]
     written: list[Text] = []
     for line in reversed(lines):
-        sign, style = _LOG_LOOKS.get(line.tone, ("  ", ""))
-        at = clock(line.time_s - (charge_s or 0.0))
-        parts = wrap(line.text, room)[: max(rows, 1)] or [""]
-        block = [Text(f"{at:>6} {sign} ", style="dim") + Text(parts[0], style=style)]
-        block += [Text(" " * _LOG_INDENT + part, style=style) for part in parts[1:]]
-        if len(written) + len(block) > rows:
+        block = _log_block(line, view.charge_s, room)
+        if len(pinned) + len(written) + len(block) > rows:
             break
         written = block + written
-    return Text("\n", no_wrap=True).join(written)
+    return Text("\n", no_wrap=True).join(pinned + written)
+
+
+def _log_block(line: Line, charge_s: float | None, room: int) -> list[Text]:
+    sign, style = _LOG_LOOKS.get(line.tone, ("  ", ""))
+    at = clock(line.time_s - (charge_s or 0.0))
+    parts = wrap(line.text, room) or [""]
+    block = [Text(f"{at:>6} {sign} ", style="dim") + Text(parts[0], style=style)]
+    return block + [Text(" " * _LOG_INDENT + part, style=style) for part in parts[1:]]
 
 
 _LOG_INDENT = 10

@@ -19,6 +19,7 @@ from roastside.core.readings import (
     Tick,
 )
 from roastside.core.session import Session
+from roastside.core.text import clean
 from roastside.probes.source import Source
 from roastside.record.recorder import Recorder
 
@@ -57,7 +58,9 @@ class Pipeline:
     ) -> None:
         """A person marks this instant, or the stream time `at_s`. From any thread."""
         moment_s = self.source.now_s() if at_s is None else at_s
-        self._by_hand.put(Mark(round(moment_s, 3), mark, value, note, MarkSource.HAND))
+        self._by_hand.put(
+            Mark(round(moment_s, 3), mark, clean(value), clean(note), MarkSource.HAND)
+        )
 
     def acknowledge(self, alert: str) -> None:
         """A person has seen an alert. From any thread."""

@@ -9,6 +9,7 @@ from roastside.core.alerts import Alerts, Rule
 from roastside.core.events import Alert, Family, Priority
 from tests.core.roasts import CALM
 
+
 def rule(alert: str = "off", **changes: object) -> Rule:
     """A rule whose measure is the situation's deviation, in degrees."""
     plain = Rule(

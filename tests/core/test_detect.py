@@ -115,7 +115,9 @@ def test_drop_is_found_within_two_seconds(interval_s: float, lag_s: float) -> No
 def test_a_crash_in_the_rate_is_no_drop(interval_s: float) -> None:
     # After first crack the rate falls to nought and the beans even cool by two degrees.
     def seen_c(at_s: float) -> float:
-        return 170.0 + 0.15 * at_s if at_s < 200.0 else 200.0 - 2.0 * (1.0 - exp(-(at_s - 200.0) / 20))
+        return (
+            170.0 + 0.15 * at_s if at_s < 200.0 else 200.0 - 2.0 * (1.0 - exp(-(at_s - 200.0) / 20))
+        )
 
     count = int(300.0 / interval_s)
     items = [Reading(k * interval_s, round(seen_c(k * interval_s) * 4) / 4) for k in range(count)]

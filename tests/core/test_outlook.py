@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from itertools import pairwise
 
 import pytest
 
@@ -37,7 +38,7 @@ def test_each_milestone_is_told_at_most_once_a_second(interval_s: float) -> None
             times[event.milestone].append(event.time_s)
     assert set(times) == {"yellowing", "first_crack", "drop"}
     for told_s in times.values():
-        spacings = [later - earlier for earlier, later in zip(told_s, told_s[1:], strict=False)]
+        spacings = [later - earlier for earlier, later in pairwise(told_s)]
         assert min(spacings) > 1.0 - 1e-6
         assert len(told_s) > 100
 

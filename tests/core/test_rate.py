@@ -34,10 +34,7 @@ def errors(found: Sequence[Estimate], truth: Truth = HOUSE) -> np.ndarray:
     """Rate error, °C/min, once settled; shape (n,)."""
     settled = [e for e in found if e.time_s - truth.charge_s > SETTLED_S]
     return np.array(
-        [
-            e.rate_c_per_min - 60.0 * truth.slope_c_per_s(e.time_s - truth.charge_s)
-            for e in settled
-        ]
+        [e.rate_c_per_min - 60.0 * truth.slope_c_per_s(e.time_s - truth.charge_s) for e in settled]
     )
 
 
@@ -128,13 +125,18 @@ def test_a_short_run_of_wild_readings_is_passed_over(spikes: int) -> None:
     items = roast(Probe(seed=6))
     for k in range(spikes):
         items[600 + k] = Reading(items[600 + k].time_s, 0.0)
-    worst = max(abs(e.bean_c - HOUSE.bean_c(e.time_s)) for e in estimates(items, HOUSE.charge_s)[590:])
+    worst = max(
+        abs(e.bean_c - HOUSE.bean_c(e.time_s)) for e in estimates(items, HOUSE.charge_s)[590:]
+    )
     assert worst < 1.0
 
 
 def test_a_step_that_stays_is_believed_within_five_seconds() -> None:
     items = roast(Probe(seed=7))
-    moved = [Reading(r.time_s, (r.bean_c or 0.0) + (12.0 if k >= 600 else 0.0)) for k, r in enumerate(items)]
+    moved = [
+        Reading(r.time_s, (r.bean_c or 0.0) + (12.0 if k >= 600 else 0.0))
+        for k, r in enumerate(items)
+    ]
     found = {e.time_s: e for e in estimates(moved, HOUSE.charge_s)}
     after = [found[r.time_s] for r in items[610:]]
     assert all(abs(e.bean_c - HOUSE.bean_c(e.time_s) - 12.0) < 1.5 for e in after)
@@ -154,7 +156,9 @@ def test_a_gap_widens_the_deviation_and_readings_narrow_it_again() -> None:
 def test_the_plunge_does_not_smear_into_the_turning_point() -> None:
     found = estimates(roast(Probe(seed=9)), HOUSE.charge_s)
     turn_s = HOUSE.charge_s + HOUSE.turning_point_s
-    rising = next(e.time_s for e in found if e.time_s > HOUSE.charge_s + 10.0 and e.rate_c_per_min > 0)
+    rising = next(
+        e.time_s for e in found if e.time_s > HOUSE.charge_s + 10.0 and e.rate_c_per_min > 0
+    )
     assert rising == pytest.approx(turn_s, abs=4.0)
     just_after = next(e for e in found if e.time_s > turn_s + 20.0)
     true = 60.0 * HOUSE.slope_c_per_s(HOUSE.turning_point_s + 20.0)
@@ -179,6 +183,8 @@ def test_without_a_reference_there_is_no_departure() -> None:
 
 def test_several_readings_of_one_instant_are_no_trouble() -> None:
     random = Random(11)
-    items = [Reading(float(k // 3), 100.0 + k // 3 / 6.0 + random.gauss(0, 0.1)) for k in range(900)]
+    items = [
+        Reading(float(k // 3), 100.0 + k // 3 / 6.0 + random.gauss(0, 0.1)) for k in range(900)
+    ]
     last = estimates(items, plunge_at_s=0.0)[-1]
     assert last.rate_c_per_min == pytest.approx(10.0, abs=1.0)

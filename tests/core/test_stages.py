@@ -89,7 +89,9 @@ def test_only_detected_marks_are_forgotten() -> None:
     assert marks.wanted(MarkName.TURNING_POINT)
 
 
-@pytest.mark.parametrize("name", ["control", "comment", "tasted", "undo tasted", "undo control", ""])
+@pytest.mark.parametrize(
+    "name", ["control", "comment", "tasted", "undo tasted", "undo control", ""]
+)
 def test_remarks_and_unknown_words_change_no_mark(name: str) -> None:
     marks = Marks()
     marks.take(mark(41.0, "charge"))

@@ -5,6 +5,9 @@ Drawn for this app: wide strokes, all numerals equally wide so that nothing jump
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -29,6 +32,17 @@ _SMALL = (
 ##..## ....## .. .. ..##.. ...... ...
 ##..## ....## ## .. ...... ...... ...
 .####. .####. .. ## ...... ...... ...
+""",
+)
+_NARROW = (
+    """
+0   1   2   3   4   5   6   7   8   9   : . +   −   °
+### ##. ### ### #.# ### ### ### ### ### . . ... ... ###
+#.# .#. ..# ..# #.# #.. #.. ..# #.# #.# # . .#. ... #.#
+#.# .#. ..# .## #.# ### #.. ..# ### #.# . . ### ### ###
+#.# .#. ### ..# ### ..# ### ..# #.# ### . . .#. ... ...
+#.# .#. #.. ..# ..# ..# #.# ..# #.# ..# # . ... ... ...
+### ### ### ### ..# ### ### ..# ### ### . # ... ... ...
 """,
 )
 _LARGE = (
@@ -89,39 +103,51 @@ def _read(tables: tuple[str, ...]) -> dict[str, NDArray[np.uint32]]:
     return glyphs
 
 
-_GLYPHS = {3: _read(_SMALL), 5: _read(_LARGE)}
-SIZES = (5, 3)
-"""Heights in rows, the largest first."""
+class Face(NamedTuple):
+    """A set of numerals `rows` high. A character it has not stands in plain."""
+
+    rows: int
+    glyphs: Mapping[str, NDArray[np.uint32]]
 
 
-def figure_width(text: str, size: int) -> int:
-    """Cells across that a text takes when written `size` rows high; 1 row is plain text."""
-    if size == 1:
+LARGE = Face(5, _read(_LARGE))
+SMALL = Face(3, _read(_SMALL))
+NARROW = Face(3, _read(_NARROW))
+FACES = (LARGE, SMALL, NARROW)
+"""The faces for figures, the most legible from afar first."""
+
+PLAIN = Face(1, {})
+"""Plain text."""
+
+
+def figure_width(text: str, face: Face) -> int:
+    """Cells across that a text takes in a face."""
+    if face is PLAIN:
         return sum(map(cell_width, text))
-    widths = [_width(character, size) for character in text.translate(_MINUS_SIGNS)]
+    widths = [_width(character, face) for character in text.translate(_MINUS_SIGNS)]
     return sum(widths) + max(len(widths) - 1, 0)
 
 
-def _width(character: str, size: int) -> int:
-    glyph = _GLYPHS[size].get(character)
+def _width(character: str, face: Face) -> int:
+    glyph = face.glyphs.get(character)
     return cell_width(character) if glyph is None else glyph.shape[1]
 
 
-def write_figure(cells: Cells, row: int, column: int, text: str, size: int, ink: Ink) -> int:
-    """Write `size` rows high, the top left at (row, column); returns the column after the end.
+def write_figure(cells: Cells, row: int, column: int, text: str, face: Face, ink: Ink) -> int:
+    """Write in a face, the top left at (row, column); returns the column after the end.
 
-    A character that has no large form stands in plain on the bottom row.
+    A character that the face has not stands in plain on the bottom row.
     """
-    if size == 1:
+    if face is PLAIN:
         return cells.write(row, column, text, ink)
     end = column - 1
     for character in text.translate(_MINUS_SIGNS):
         start = end + 1
-        end = start + _width(character, size)
-        glyph = _GLYPHS[size].get(character)
+        end = start + _width(character, face)
+        glyph = face.glyphs.get(character)
         if glyph is None:
-            cells.write(row + size - 1, start, character, ink)
-        elif end <= cells.width and row + size <= cells.height:
-            cells.glyph[row : row + size, start:end] = glyph
-            cells.ink[row : row + size, start:end] = ink
+            cells.write(row + face.rows - 1, start, character, ink)
+        elif end <= cells.width and row + face.rows <= cells.height:
+            cells.glyph[row : row + face.rows, start:end] = glyph
+            cells.ink[row : row + face.rows, start:end] = ink
     return max(end, column)

@@ -8,12 +8,12 @@ from itertools import pairwise, product
 from typing import Literal
 
 from roastside.app.draw.cells import Cells, shortened, text_width
-from roastside.app.draw.digits import SIZES, figure_width, write_figure
+from roastside.app.draw.digits import FACES, PLAIN, Face, figure_width, write_figure
 from roastside.app.draw.inks import Ink
 
 Tone = Literal["plain", "good", "warn", "bad"]
 _INKS = {"plain": Ink.PLAIN, "good": Ink.GOOD, "warn": Ink.WARN, "bad": Ink.BAD}
-_GAP = 3
+_GAP = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,11 +33,11 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class _Layout:
-    """Some figures large, `size` rows high, and the others as lines of text after them."""
+    """Some figures large, in a face, and the others as lines of text after them."""
 
     large: Sequence[Figure]
     lines: Sequence[Figure]
-    size: int
+    face: Face
     units: bool
 
     def widths(self) -> list[int]:
@@ -49,7 +49,7 @@ class _Layout:
 
     def _width(self, figure: Figure) -> int:
         unit = text_width(figure.unit) + 1 if self.units and figure.unit else 0
-        return max(figure_width(figure.text, self.size) + unit, text_width(figure.caption))
+        return max(figure_width(figure.text, self.face) + unit, text_width(figure.caption))
 
     def fits(self, width: int, height: int) -> bool:
         widths = self.widths()
@@ -75,19 +75,19 @@ def _line(figure: Figure) -> str:
 def _layouts(figures: Sequence[Figure], height: int) -> Iterator[_Layout]:
     """The ways to show them, the best first: all large; the less important as lines of text;
     the less important not at all; only text."""
-    sizes = [size for size in SIZES if size < height]
+    faces = [face for face in FACES if face.rows < height]
     by_priority = sorted(figures, key=lambda figure: -figure.priority)
     for keep_all in (True, False):
         for count in range(len(figures), 0, -1):
             chosen = by_priority[:count]
             large = [figure for figure in figures if figure in chosen]
             lines = [figure for figure in figures if figure not in chosen and keep_all]
-            for size, units in product(sizes, (True, False)):
-                yield _Layout(large, lines, size, units)
+            for face, units in product(faces, (True, False)):
+                yield _Layout(large, lines, face, units)
     for count in range(len(figures), 0, -1):
         chosen = by_priority[:count]
         for units in (True, False):
-            yield _Layout([figure for figure in figures if figure in chosen], (), 1, units)
+            yield _Layout([figure for figure in figures if figure in chosen], (), PLAIN, units)
 
 
 def draw_figures(figures: Sequence[Figure], width: int, height: int) -> Cells:
@@ -96,20 +96,20 @@ def draw_figures(figures: Sequence[Figure], width: int, height: int) -> Cells:
     if not figures or not width or not height:
         return cells
     most_important = max(figures, key=lambda figure: figure.priority)
-    last_resort = _Layout([most_important], (), 1, False)
+    last_resort = _Layout([most_important], (), PLAIN, False)
     layouts = _layouts(figures, height)
     layout = next((way for way in layouts if way.fits(width, height)), last_resort)
     columns = layout.columns(width)
-    captions = int(height > layout.size)
+    captions = int(height > layout.face.rows)
     for figure, column in zip(layout.large, columns, strict=False):
         ink = _INKS[figure.tone]
         if captions:
             caption = shortened(figure.caption, width - column)
             cells.write(0, column, caption, Ink.QUIET if figure.tone == "plain" else ink)
-        end = write_figure(cells, captions, column, figure.text, layout.size, ink)
+        end = write_figure(cells, captions, column, figure.text, layout.face, ink)
         if layout.units:
-            cells.write(captions + layout.size - 1, end + 1, figure.unit, Ink.QUIET)
-    bottom = captions + layout.size
+            cells.write(captions + layout.face.rows - 1, end + 1, figure.unit, Ink.QUIET)
+    bottom = captions + layout.face.rows
     for row, figure in enumerate(layout.lines, bottom - len(layout.lines)):
         end = cells.write(row, columns[-1], figure.caption, Ink.QUIET) + 1
         end = cells.write(row, end, figure.text, _INKS[figure.tone]) + 1

@@ -38,7 +38,7 @@ class RoastScreen(Screen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("c", "mark('charge')", "charge"),
-                Binding("f", "mark('first_crack')", "crack"),
+        Binding("f", "mark('first_crack')", "crack"),
         Binding("d", "mark('drop')", "drop"),
         Binding("u", "undo", "undo"),
         Binding("b", "step_back", "5 s ago"),
@@ -52,7 +52,6 @@ class RoastScreen(Screen[None]):
         Binding("t", "mark('turning_point')", "mark the turning point", show=False),
         Binding("e", "mark('first_crack_end')", "mark the end of first crack", show=False),
         Binding("s", "mark('second_crack')", "mark second crack", show=False),
-        Binding("ctrl+q", "end", "end", show=False, priority=True),
     ]
 
     class Left(Message):
@@ -131,7 +130,7 @@ class RoastScreen(Screen[None]):
         log = self.query_one("#log", Static)
         size = log.content_size
         view = moment.view
-        log.update(glance.log_text(view.log, view.charge_s, size.height, size.width))
+        log.update(glance.log_text(view, size.height, size.width))
         hushed_for_s = self._bells.hushed_for_s()
         line = glance.status(self._roast, moment, hushed_for_s, self.size.width)
         self.query_one("#status", Static).update(line)
@@ -212,7 +211,18 @@ class RoastScreen(Screen[None]):
     def action_end(self) -> None:
         """Ask, then end the roast; once it is over, leave."""
         if self._roast.over:
-            self._leave()
+            self.post_message(self.Left(self._roast.exit_code))
+        else:
+            self.ask_to_end()
+
+    @property
+    def over(self) -> bool:
+        """Whether the roast has ended."""
+        return self._roast.over
+
+    def ask_to_end(self) -> None:
+        """Ask whether to end the roast; ask once, however often the key is pressed."""
+        if isinstance(self.app.screen, EndDialog):
             return
 
         def ended(sure: bool | None) -> None:
@@ -225,6 +235,3 @@ class RoastScreen(Screen[None]):
         if recorder is not None:
             kept = f"The recording is closed and kept: {recorder.path}"
         self.app.push_screen(EndDialog(kept), ended)
-
-    def _leave(self) -> None:
-        self.post_message(self.Left(self._roast.exit_code))

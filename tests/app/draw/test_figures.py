@@ -5,7 +5,7 @@ from itertools import product
 import pytest
 
 from roastside.app.draw.cells import Cells, text_width
-from roastside.app.draw.digits import SIZES, figure_width, write_figure
+from roastside.app.draw.digits import FACES, NARROW, SMALL, Face, figure_width, write_figure
 from roastside.app.draw.figures import Figure, draw_figures
 from roastside.app.draw.inks import Ink
 
@@ -18,38 +18,39 @@ GLANCE = [
 ]
 
 
-def written(text: str, size: int) -> list[str]:
-    cells = Cells(figure_width(text, size), size)
-    write_figure(cells, 0, 0, text, size, Ink.PLAIN)
+def written(text: str, face: Face) -> list[str]:
+    cells = Cells(figure_width(text, face), face.rows)
+    write_figure(cells, 0, 0, text, face, Ink.PLAIN)
     return cells.text()
 
 
-@pytest.mark.parametrize("size", SIZES)
-def test_no_two_characters_look_alike(size: int) -> None:
-    looks = {tuple(written(character, size)) for character in "0123456789:.+−°"}
+@pytest.mark.parametrize("face", FACES)
+def test_no_two_characters_look_alike(face: Face) -> None:
+    looks = {tuple(written(character, face)) for character in "0123456789:.+−°"}
     assert len(looks) == 15
 
 
-@pytest.mark.parametrize("size", SIZES)
-def test_all_numerals_are_equally_wide_so_that_nothing_jumps(size: int) -> None:
-    assert len({figure_width(numeral, size) for numeral in "0123456789"}) == 1
+@pytest.mark.parametrize("face", FACES)
+def test_all_numerals_are_equally_wide_so_that_nothing_jumps(face: Face) -> None:
+    assert len({figure_width(numeral, face) for numeral in "0123456789"}) == 1
 
 
-@pytest.mark.parametrize("size", SIZES)
-def test_only_half_blocks_are_used_and_strokes_are_wide(size: int) -> None:
+@pytest.mark.parametrize("face", FACES)
+def test_only_half_blocks_are_used_and_strokes_are_wide(face: Face) -> None:
     for numeral in "0123456789":
-        rows = written(numeral, size)
+        rows = written(numeral, face)
         assert set("".join(rows)) <= set(" ▀▄█")
-        assert all(len(part) >= 2 for row in rows for part in row.split())
+        if face is not NARROW:
+            assert all(len(part) >= 2 for row in rows for part in row.split())
 
 
-@pytest.mark.parametrize("size", SIZES)
-def test_every_kind_of_minus_is_the_same(size: int) -> None:
-    assert written("-4", size) == written("−4", size) == written("–4", size)
+@pytest.mark.parametrize("face", FACES)
+def test_every_kind_of_minus_is_the_same(face: Face) -> None:
+    assert written("-4", face) == written("−4", face) == written("–4", face)
 
 
 def test_a_character_without_a_large_form_stands_in_plain_text() -> None:
-    assert written("4h", 3)[-1].endswith("h")
+    assert written("4h", SMALL)[-1].endswith("h")
 
 
 def test_there_is_room_for_five_large_figures_on_a_wide_screen() -> None:
@@ -70,17 +71,22 @@ def test_equal_shares_where_every_figure_fits_its_share() -> None:
 
 def test_units_go_before_any_figure_goes() -> None:
     with_units = draw_figures(GLANCE[:3], 100, 4).text()
-    without = draw_figures(GLANCE[:3], 78, 4).text()
+    without = draw_figures(GLANCE[:3], 46, 4).text()
     assert "°C/min" in with_units[3]
     assert "°C" not in "".join(without)
     assert all(figure.caption in without[0] for figure in GLANCE[:3])
 
 
-def test_the_less_important_become_lines_of_text() -> None:
+def test_there_is_room_for_five_large_figures_in_eighty_columns() -> None:
     rows = draw_figures(GLANCE, 80, 4).text()
+    assert [figure.caption in rows[0] for figure in GLANCE] == [True] * 5
+    assert all("█" in row for row in rows[1:])
+
+
+def test_the_less_important_become_lines_of_text() -> None:
+    rows = draw_figures(GLANCE, 62, 4).text()
     assert "elapsed" in rows[0]
     assert any(row.endswith("first crack in 1:05") for row in rows)
-    assert any("▲ ahead +12 s" in row for row in rows)
 
 
 def test_the_least_important_go_where_there_is_no_room_at_all() -> None:
