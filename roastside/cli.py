@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from roastside.arguments import parser
 from roastside.core.errors import RoastsideError, UsageError
+from roastside.core.text import clean
 
 if TYPE_CHECKING:
     from roastside.core.plan import RoastPlan
@@ -22,17 +23,16 @@ if TYPE_CHECKING:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; the exit code of contract 4."""
+    _replace_closed_streams()
     commands = {"": _today, "replay": _replay, "listen": _listen, "follow": _follow, "demo": _demo}
     try:
         chosen = parser(commands).parse_args(arguments)
         return int(chosen.run(chosen))
     except RoastsideError as error:
-        print(f"roastside: {error}", file=sys.stderr)
+        # Arguments and names of files may hold anything, escape sequences and line ends too.
+        print(f"roastside: {clean(str(error), 2000)}", file=sys.stderr)
         return error.exit_code
     except KeyboardInterrupt:
-        return 0
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
 
 
@@ -114,6 +114,20 @@ def _plan(chosen: argparse.Namespace) -> RoastPlan:
     )
 
 
+def _replace_closed_streams() -> None:
+    """See to it that no port or recording gets the number of a standard stream that was closed.
+
+    What the system, or Python at its end, writes there would go into it.
+    """
+    for number in range(3):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)  # takes the lowest free number
+    if sys.stderr is None:
+        sys.stderr = Path(os.devnull).open("w")  # noqa: SIM115, for as long as the program
+
+
 def _need_terminal() -> None:
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout)):
         raise UsageError("the screen needs a terminal; add --events to run without one")

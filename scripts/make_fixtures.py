@@ -232,9 +232,9 @@ def _remark(recorder: Recorder, session: Session, remarks: dict[float, str], tim
         recorder.append(Mark(time_s, MarkName.COMMENT, note=remarks.pop(at_s)))
 
 
-def main() -> None:
-    """Make every fixture, and the list of them."""
-    FIXTURES.mkdir(exist_ok=True)
+def main(target: Path = FIXTURES, demo_reference: Path = DEMO_REFERENCE) -> None:
+    """Make every fixture, and the list of them, in `target`."""
+    target.mkdir(exist_ok=True)
     lines = [
         "# Fixtures",
         "",
@@ -243,10 +243,10 @@ def main() -> None:
         "",
     ]
     for day, fixture in enumerate(FIXTURE_LIST):
-        make(fixture, FIXTURES / fixture.name, _FIRST_DAY + timedelta(days=day, minutes=7 * day))
+        make(fixture, target / fixture.name, _FIRST_DAY + timedelta(days=day, minutes=7 * day))
         lines.append(f"- `{fixture.name}`: {fixture.shows}.")
-    DEMO_REFERENCE.write_bytes((FIXTURES / "house-espresso-v3.csv").read_bytes())
-    (FIXTURES / "README.md").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    demo_reference.write_bytes((target / demo_reference.name).read_bytes())
+    (target / "README.md").write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

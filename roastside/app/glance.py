@@ -75,7 +75,7 @@ def _log_block(line: Line, charge_s: float | None, room: int) -> list[Text]:
     sign, style = _LOG_LOOKS.get(line.tone, ("  ", ""))
     at = clock(line.time_s - (charge_s or 0.0))
     parts = wrap(line.text, room) or [""]
-    block = [Text(f"{at:>6} {sign} ", style="dim") + Text(parts[0], style=style)]
+    block = [Text.assemble((f"{at:>6} {sign} ", "dim"), (parts[0], style))]
     return block + [Text(" " * _LOG_INDENT + part, style=style) for part in parts[1:]]
 
 

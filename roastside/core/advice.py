@@ -24,8 +24,7 @@ def rules_for(plan: RoastPlan) -> tuple[Rule, ...]:
                 None if now.bean_c is None else now.bean_c / plan.over_temperature_c
             ),
             message=lambda now: (
-                f"bean probe at {now.bean_c:.0f} °C: cut the heat and look at the beans now; "
-                "beans this hot can catch fire"
+                f"bean probe at {now.bean_c:.0f} °C: cut the heat, look at the beans, fire risk"
             ),
             on_delay_s=1.0,
             off_delay_s=5.0,
@@ -44,8 +43,8 @@ def rules_for(plan: RoastPlan) -> tuple[Rule, ...]:
             Priority.HIGH,
             measure=lambda now: now.silent_s / now.silent_after_s,
             message=lambda now: (
-                f"no bean reading for {now.silent_s:.0f} seconds: check the probe and its cable, "
-                "and roast by eye, ear and clock until it is back"
+                f"no bean reading for {now.silent_s:.0f} seconds: check the probe, "
+                "roast by eye and ear"
             ),
         ),
         Rule(
@@ -71,7 +70,7 @@ def rules_for(plan: RoastPlan) -> tuple[Rule, ...]:
             Family.DEVIATION,
             Priority.MEDIUM,
             measure=lambda now: _beyond(now, now.deviation_c, -plan.tolerance_c),
-            message=lambda now: _off_course(now, "below"),
+            message=lambda now: _off_course(now, "low"),
             on_delay_s=2.0,
             off_delay_s=5.0,
             clear_below=_CLEAR_BELOW,
@@ -82,7 +81,7 @@ def rules_for(plan: RoastPlan) -> tuple[Rule, ...]:
             Family.DEVIATION,
             Priority.MEDIUM,
             measure=lambda now: _beyond(now, now.deviation_c, plan.tolerance_c),
-            message=lambda now: _off_course(now, "above"),
+            message=lambda now: _off_course(now, "high"),
             on_delay_s=2.0,
             off_delay_s=5.0,
             clear_below=_CLEAR_BELOW,
@@ -93,7 +92,7 @@ def rules_for(plan: RoastPlan) -> tuple[Rule, ...]:
             Family.TIMING,
             Priority.LOW,
             measure=lambda now: _beyond(now, now.ahead_s, -plan.tolerance_s),
-            message=lambda now: f"{_pace(now)}: a little more heat would catch up",
+            message=lambda now: f"{_pace(now)}: a little more heat",
             on_delay_s=5.0,
             off_delay_s=5.0,
             clear_below=_CLEAR_BELOW,
@@ -105,7 +104,7 @@ def rules_for(plan: RoastPlan) -> tuple[Rule, ...]:
             Family.TIMING,
             Priority.LOW,
             measure=lambda now: _beyond(now, now.ahead_s, plan.tolerance_s),
-            message=lambda now: f"{_pace(now)}: a little less heat would bring it back",
+            message=lambda now: f"{_pace(now)}: a little less heat",
             on_delay_s=5.0,
             off_delay_s=5.0,
             clear_below=_CLEAR_BELOW,
@@ -147,10 +146,8 @@ def _beyond(now: Situation, value: float | None, limit: float) -> float | None:
 
 
 def _off_course(now: Situation, side: str) -> str:
-    deviation = abs(now.deviation_c or 0.0)
-    what = f"{deviation:.1f} degrees {side} the reference"
-    advice = "more heat, or expect it later" if side == "below" else "less heat"
-    return f"{what}, {_pace(now)}: {advice}"
+    off = f"{abs(now.deviation_c or 0.0):.1f} degrees {side}"
+    return f"{off}, {_pace(now)}: {'more' if side == 'low' else 'less'} heat"
 
 
 def _pace(now: Situation) -> str:

@@ -96,9 +96,11 @@ class Session:
         end_s = marks.get(MarkName.DROP)
         if end_s is None and self._last_reading_s is not None:
             end_s = self._elapsed_s(self._last_reading_s)
+        if end_s is not None and end_s < 0.0:
+            end_s = None
         first_crack_s = marks.get(MarkName.FIRST_CRACK)
         developed = None
-        if end_s is not None and first_crack_s is not None and first_crack_s <= end_s:
+        if end_s is not None and first_crack_s is not None and 0.0 <= first_crack_s <= end_s:
             developed = end_s - first_crack_s
         return Summary(
             time_s=self._now_s,

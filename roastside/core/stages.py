@@ -69,8 +69,11 @@ class Marks:
 
     def all_elapsed_s(self) -> dict[str, float]:
         """Elapsed time by mark name, in the order a roast meets them; empty without a charge."""
-        found = ((name, self.elapsed_s(MarkName(name))) for name in ONCE_ONLY)
-        return {name: at for name, at in found if at is not None}
+        charge_s = self.time_s(MarkName.CHARGE)
+        if charge_s is None:
+            return {}
+        placed = self._placed
+        return {name: placed[name].time_s - charge_s for name in ONCE_ONLY if name in placed}
 
 
 def stage_at(elapsed_s: float | None, marks: Mapping[str, float]) -> Stage:
@@ -91,8 +94,8 @@ def stage_at(elapsed_s: float | None, marks: Mapping[str, float]) -> Stage:
 def stage_spans(marks: Mapping[str, float], end_s: float) -> dict[str, StageSpan]:
     """Seconds and share of drying, browning and development, charge to `end_s` (elapsed).
 
-    A boundary that was never marked leaves its stages joined to the one before; the shares of
-    the stages that are there add up to one.
+    A boundary that was never marked leaves its stages joined to the one before; of two in the
+    wrong order the later stage stands, as in `stage_at`. The shares add up to one.
     """
     if end_s <= 0.0:
         return {}
@@ -102,7 +105,9 @@ def stage_spans(marks: Mapping[str, float], end_s: float) -> dict[str, StageSpan
         (MarkName.FIRST_CRACK, Stage.DEVELOPMENT),
     ):
         begins = marks.get(name)
-        if begins is not None and bounds[-1][1] <= begins < end_s:
+        if begins is not None and 0.0 <= begins < end_s:
+            while bounds[-1][1] > begins:
+                bounds.pop()
             bounds.append((stage, begins))
     ends = [begins for _, begins in bounds[1:]] + [end_s]
     return {

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import os
 import signal
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from types import FrameType
 
+from roastside.core.errors import StoreError, UsageError
+from roastside.core.events import Event
 from roastside.core.session import Session
 from roastside.live.pipeline import Pipeline
 from roastside.live.stream import EventWriter
@@ -16,15 +17,46 @@ from roastside.live.watch import Watch
 from roastside.probes.source import Source
 from roastside.record.recorder import Recorder
 
-BROKEN_PIPE_EXIT = 0
-
 
 def run_headless(source: Source, session: Session, recorder: Recorder | None = None) -> int:
     """Open the source, stream events until it ends or a signal comes; the exit code.
 
-    Raises ProbeError, RecordError or StoreError if it cannot begin. Ctrl-C and SIGTERM end the
-    roast cleanly: recording closed, summary written, exit code 0.
+    Ctrl-C and SIGTERM end the roast cleanly: recording closed, summary written, exit code 0.
+    When nobody takes the events any more a roast that is recorded goes on, any other ends.
+
+    Raises ProbeError, RecordError or StoreError if it cannot begin or be stored, UsageError if
+    stdout is closed.
     """
+    if sys.stdout is None:
+        raise UsageError("there is no standard output to write events to; leave it open")
+    writer = EventWriter(sys.stdout.fileno())
+    watch = Watch(source, sys.stderr)
+    pipeline = Pipeline(source, session, [writer, watch], recorder)
+
+    def look_for_reader(_events: Sequence[Event]) -> None:
+        if writer.error is None:
+            return
+        if recorder is None:
+            pipeline.stop()
+        else:
+            watch.tell_once("nobody takes the events any more; the recording goes on")
+
+    pipeline.consumers.append(look_for_reader)
+    with _ended_by_signals(pipeline):
+        try:
+            _open(source, recorder)
+            pipeline.run()
+        finally:
+            writer.close(hurried=lambda: pipeline.stopping)
+    if pipeline.store_error is not None:
+        raise pipeline.store_error
+    if writer.error is not None and not isinstance(writer.error, BrokenPipeError):
+        reason = writer.error.strerror or writer.error
+        raise StoreError(f"the events could not be written ({reason}); send them elsewhere")
+    return 0
+
+
+def _open(source: Source, recorder: Recorder | None) -> None:
     source.open()
     try:
         if recorder is not None:
@@ -32,19 +64,6 @@ def run_headless(source: Source, session: Session, recorder: Recorder | None = N
     except BaseException:
         source.close()
         raise
-    watch = Watch(source, sys.stderr)
-    pipeline = Pipeline(source, session, [EventWriter(sys.stdout), watch], recorder)
-    with _ended_by_signals(pipeline):
-        try:
-            pipeline.run()
-        except BrokenPipeError:
-            # Whoever read our events has gone; what was recorded is closed and safe.
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-            return BROKEN_PIPE_EXIT
-    if pipeline.store_error is not None:
-        print(f"roastside: {pipeline.store_error}", file=sys.stderr)
-        return pipeline.store_error.exit_code
-    return 0
 
 
 @contextmanager

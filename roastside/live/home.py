@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import tempfile
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
@@ -42,6 +43,13 @@ def new_recording(started_at: datetime) -> Path:
         path = path.with_name(f"{stem} ({count}).csv")
         count += 1
     return path
+
+
+def rescue_folders() -> tuple[Path, ...]:
+    """Where rows go that their own disk did not take, the best place first."""
+    with suppress(StoreError):
+        return recordings(), Path(tempfile.gettempdir())
+    return (Path(tempfile.gettempdir()),)
 
 
 def cautions_were_read() -> bool:

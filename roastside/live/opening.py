@@ -7,6 +7,7 @@ from pathlib import Path
 
 from roastside.core.readings import Reading
 from roastside.core.reference import Reference
+from roastside.live.home import rescue_folders
 from roastside.probes.serial_source import SerialSource
 from roastside.probes.source import RoastClock
 from roastside.probes.wire.spec import parse_wire
@@ -29,8 +30,8 @@ def serial_source(port: str, wire: str, baud: int) -> SerialSource:
 def new_recorder(
     path: Path, started_at: datetime, title: str, reference: Reference | None
 ) -> Recorder:
-    """A recording at `path`, not yet opened, with its header."""
+    """A recording at `path`, not yet opened, with its header, and folders for what it refuses."""
     header = {"title": title, "started_at": started_at.astimezone().isoformat(timespec="seconds")}
     if reference is not None:
         header["reference"] = reference.title
-    return Recorder(path, header)
+    return Recorder(path, header, rescue_dirs=rescue_folders())

@@ -70,13 +70,18 @@ class Pipeline:
         """Ask the roast to end; `run` then finishes cleanly. From any thread or signal."""
         self._stopping.set()
 
+    @property
+    def stopping(self) -> bool:
+        """Whether someone has asked the roast to end."""
+        return self._stopping.is_set()
+
     def run(self) -> None:
         """Follow the roast to its end, then close everything and send the summary.
 
         A recording that could not be stored is kept in `store_error`; nothing is raised for it.
         """
         try:
-            while not (self._stopping.is_set() or self.source.ended):
+            while not (self.stopping or self.source.ended):
                 self._turn(self.source.read(_WAIT_S))
             self._turn_by_hand()
         finally:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import TextIO
 
 from roastside.core.events import Alert, Event
@@ -17,17 +18,28 @@ class Watch:
     def __init__(self, source: Source, out: TextIO) -> None:
         self._source = source
         self._out = out
+        self._told: set[str] = set()
 
     def __call__(self, events: Sequence[Event]) -> None:
         for event in events:
             if isinstance(event, Alert) and event.family in _TOLD:
-                self._tell(event)
+                self._tell_alert(event)
 
-    def _tell(self, alert: Alert) -> None:
+    def tell_once(self, sentence: str) -> None:
+        """Say this, unless it was said before."""
+        if sentence not in self._told:
+            self._told.add(sentence)
+            self._tell(sentence)
+
+    def _tell_alert(self, alert: Alert) -> None:
         said = alert.message if alert.state == "raised" else f"over: {alert.message}"
         unread = getattr(self._source, "last_unread", "")
         if alert.alert == "probe_silent" and alert.state == "raised" and unread:
             said += (
                 f" (the line says {unread!r}, in which there is no temperature: is --wire right?)"
             )
-        print(f"roastside: {self._source.name}: {said}", file=self._out, flush=True)
+        self._tell(said)
+
+    def _tell(self, sentence: str) -> None:
+        with suppress(OSError):  # whoever read these words has gone; the roast goes on
+            print(f"roastside: {self._source.name}: {sentence}", file=self._out, flush=True)

@@ -136,13 +136,21 @@ def test_a_recording_without_a_charge_has_a_summary_too() -> None:
     assert (empty.readings, empty.missing, empty.elapsed_s) == (0, 0, None)
 
 
-def test_first_crack_marked_after_the_drop_is_no_development() -> None:
+@pytest.mark.parametrize("wrong_s", [DROP_S + 20.0, CHARGE_S - 20.0])
+def test_first_crack_outside_charge_to_drop_is_no_development(wrong_s: float) -> None:
     session = Session()
-    told(session, [*ROAST, by_hand(DROP_S + 20.0, "first_crack")])
+    told(session, [*ROAST, by_hand(wrong_s, "first_crack")])
     summary = session.finish()
     assert summary.development_s is None
     assert summary.development_ratio is None
     assert "development" not in summary.stages
+
+
+def test_a_drop_before_the_charge_gives_no_duration() -> None:
+    session = Session()
+    told(session, [*until(300.0), by_hand(10.0, "drop")])
+    summary = session.finish()
+    assert (summary.duration_s, summary.stages) == (None, {})
 
 
 @pytest.mark.parametrize("bean_c", [None, nan, inf, -inf, -80.0, 999.0])

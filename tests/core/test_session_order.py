@@ -32,7 +32,7 @@ REFERENCE = reference_of(HOUSE, Probe(1.0, seed=80), first_crack=HOUSE.reaches_s
 def eventful_roast(seed: int) -> list[Item]:
     """A roast with silences, missing readings, marks moved, withdrawn and back-dated."""
     random = Random(seed)
-    probe = Probe(random.choice((0.25, 0.5, 1.0)), 0.25, jitter_s=0.1, spike_share=0.01, seed=seed)
+    probe = Probe(random.choice((0.5, 1.0)), 0.25, jitter_s=0.1, spike_share=0.01, seed=seed)
     items: list[Item] = [
         Reading(r.time_s, None) if random.random() < 0.01 else r
         for r in readings(HOUSE, probe)
@@ -68,7 +68,7 @@ def looked_at_often(items: list[Item], random: Random) -> list[Item]:
     return result
 
 
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", range(4))
 @pytest.mark.parametrize("align", list(Align))
 def test_looking_at_the_clock_in_between_changes_nothing(seed: int, align: Align) -> None:
     plan = RoastPlan(align=align)
@@ -158,7 +158,7 @@ def as_lines(session: Session, fed: list[Item]) -> None:
         json.dumps(as_record(event), allow_nan=False)
 
 
-@settings(steady, max_examples=120)
+@settings(steady, max_examples=80)
 @given(st.lists(items, max_size=25), plans, st.booleans())
 def test_whatever_comes_is_taken_and_told_in_plain_json(
     fed: list[Item], plan: RoastPlan, compared: bool
@@ -169,7 +169,7 @@ def test_whatever_comes_is_taken_and_told_in_plain_json(
 COARSE = readings(HOUSE, Probe(interval_s=2.0, seed=81))
 
 
-@settings(steady, max_examples=30)
+@settings(steady, max_examples=25)
 @given(st.lists(st.tuples(st.integers(0, len(COARSE)), items), max_size=8), plans)
 def test_anything_may_happen_in_the_middle_of_a_roast(
     happenings: list[tuple[int, Item]], plan: RoastPlan

@@ -176,3 +176,6 @@ def test_in_whatever_order_marks_stand_the_shares_add_up_to_one(
     assert sum(span.share for span in spans.values()) == pytest.approx(1.0)
     assert sum(span.seconds for span in spans.values()) == pytest.approx(end_s)
     assert all(span.seconds >= 0.0 for span in spans.values())
+    first_crack_s = marks.get("first_crack", -1.0)
+    if 0.0 <= first_crack_s < end_s:
+        assert spans["development"].seconds == pytest.approx(end_s - first_crack_s)
