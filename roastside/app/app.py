@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from textual.app import App, SystemCommand
 from textual.screen import Screen
 
+from roastside.app.screens.keys import keys_of
 from roastside.app.screens.today import TodayScreen
 from roastside.core.errors import RoastsideError
 from roastside.live.home import cautions_were_read, note_cautions_read
@@ -93,11 +94,10 @@ class RoastsideApp(App[None]):
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The palette offers all that has a key."""
         yield from super().get_system_commands(screen)
-        for binding in screen.active_bindings.values():
-            if binding.node is screen and binding.binding.description:
-                key, words = binding.binding.key, binding.binding.description
-                act = partial(screen.run_action, binding.binding.action)
-                yield SystemCommand(f"{words} ({self.get_key_display(binding.binding)})", key, act)
+        for key, binding in keys_of(screen):
+            words = binding.tooltip or binding.description
+            act = partial(screen.run_action, binding.action)
+            yield SystemCommand(f"{binding.description} ({key})", words, act)
 
     async def action_quit(self) -> None:
         """Leave at once, unless beans are in the roaster: then ask."""

@@ -6,11 +6,12 @@ import threading
 from collections.abc import Callable, Sequence
 
 from roastside.core.errors import RoastsideError
-from roastside.core.events import Event, Marked
+from roastside.core.events import Alert, Event, Marked
 from roastside.core.readings import ONCE_ONLY, UNDO, Mark, MarkSource
 from roastside.core.session import Session
 from roastside.live.board import Board
 from roastside.live.pipeline import Pipeline
+from roastside.live.watch import unread_hint
 from roastside.probes.source import Source
 from roastside.record.recorder import Recorder
 
@@ -28,7 +29,9 @@ class LiveRoast:
         self.recorder = recorder
         self.source = source
         self.trouble = ""
-        self._pipeline = Pipeline(source, session, [self.board, self._remember], recorder)
+        self._pipeline = Pipeline(
+            source, session, [self.board, self._remember, self._explain], recorder
+        )
         self._thread = threading.Thread(target=self._run, name="roast", daemon=True)
         self._placed: dict[str, float] = {}
         obey = getattr(source, "take", None)
@@ -113,6 +116,14 @@ class LiveRoast:
                 self._placed[event.mark] = event.moment_s
             elif event.mark.startswith(UNDO):
                 self._placed.pop(event.mark.removeprefix(UNDO), None)
+
+    def _explain(self, events: Sequence[Event]) -> None:
+        """When a probe falls silent while its line speaks, show what the line says."""
+        for event in events:
+            silent = isinstance(event, Alert) and event.alert == "probe_silent"
+            hint = unread_hint(self.source)
+            if silent and event.state == "raised" and hint:
+                self.board.note(event.time_s, hint, "warn")
 
     def _run(self) -> None:
         try:

@@ -33,13 +33,19 @@ class Watch:
 
     def _tell_alert(self, alert: Alert) -> None:
         said = alert.message if alert.state == "raised" else f"over: {alert.message}"
-        unread = getattr(self._source, "last_unread", "")
-        if alert.alert == "probe_silent" and alert.state == "raised" and unread:
-            said += (
-                f" (the line says {unread!r}, in which there is no temperature: is --wire right?)"
-            )
+        hint = unread_hint(self._source)
+        if alert.alert == "probe_silent" and alert.state == "raised" and hint:
+            said += f" ({hint})"
         self._tell(said)
 
     def _tell(self, sentence: str) -> None:
         with suppress(OSError):  # whoever read these words has gone; the roast goes on
             print(f"roastside: {self._source.name}: {sentence}", file=self._out, flush=True)
+
+
+def unread_hint(source: Source) -> str:
+    """What a line that cannot be read says, and what to do; empty if all could be read."""
+    unread = getattr(source, "last_unread", "")
+    if not unread:
+        return ""
+    return f"the line says {unread!r}, in which there is no temperature: is --wire right?"

@@ -104,7 +104,7 @@ def test_a_plunge_is_suspected_before_it_is_plain() -> None:
 @pytest.mark.parametrize("lag_s", [5.0, 15.0, 25.0])
 def test_drop_is_found_within_two_seconds(interval_s: float, lag_s: float) -> None:
     truth = Truth(lag_s=lag_s)
-    for noise_sd_c, seed in product((0.0, 0.12, 0.3), (1, 2)):
+    for noise_sd_c, seed in product((0.0, 0.3), (1, 2)):
         items = readings(truth, Probe(interval_s, noise_sd_c, seed=seed))
         found = first(drop_detector(), [r for r in items if r.time_s > 150.0])
         assert found is not None

@@ -46,7 +46,7 @@ def two_point_errors(items: Sequence[Reading], window_s: float = 30.0) -> np.nda
     then = np.searchsorted(time_s, time_s[now] - window_s + 1e-9)
     rate = 60.0 * (bean_c[now] - bean_c[then]) / (time_s[now] - time_s[then])
     true = [60.0 * HOUSE.slope_c_per_s(at) for at in time_s[now] - HOUSE.charge_s]
-    return rate - np.array(true)
+    return np.asarray(rate - np.array(true))
 
 
 def rms(values: np.ndarray) -> float:

@@ -48,17 +48,6 @@ def test_a_torn_last_row_is_no_reading(tmp_path: Path) -> None:
     assert (done.code, beans_c(done.events)) == (0, [200.0])
 
 
-def test_a_file_that_is_still_empty_is_waited_for(tmp_path: Path) -> None:
-    file = tmp_path / "growing.csv"
-    file.touch()
-    with following(file) as follow:
-        # The tenths in which nothing is there yet must not be taken for the end of the file.
-        grow(file, HEAD)
-        grow(file, "0.00,200.00,220.00,,,\n")
-        follow.wait_for_beans([200.0])
-        assert follow.end().code == 0
-
-
 def test_growth_that_is_no_roast_file_ends_it_with_a_sentence(tmp_path: Path) -> None:
     file = tmp_path / "growing.csv"
     file.write_text("# roastside roast file 1\n")

@@ -19,6 +19,7 @@ from roastside.app.curves import lane, whole
 from roastside.app.messages import BoardChanged
 from roastside.app.moment import Moment
 from roastside.app.screens.dialogs import EndDialog, LineDialog
+from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.app.widgets.chart import CurveChart
 from roastside.app.widgets.figures import Figures
 from roastside.app.widgets.lane import CorridorLane
@@ -32,26 +33,30 @@ FRAME_S = 0.1
 
 _TICK_S = 0.5
 
+_ABOUT = """\
+Large figures: elapsed, bean, rate of rise, seconds ahead or behind, what comes next. Below: the
+corridor, your roast against its reference, dotted where it is heading; then the whole roast."""
+
 
 class RoastScreen(Screen[None]):
     """Draws the board of a roast at its own rate; the roast itself runs elsewhere."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("c", "mark('charge')", "charge"),
-        Binding("f", "mark('first_crack')", "crack"),
-        Binding("d", "mark('drop')", "drop"),
-        Binding("u", "undo", "undo"),
-        Binding("b", "step_back", "5 s ago"),
-        Binding("n", "note", "note"),
-        Binding("k", "control", "control"),
-        Binding("h", "hush", "hush"),
-        Binding("q", "end", "end"),
-        Binding("question_mark", "help", "keys", key_display="?"),
+        Binding("c", "mark('charge')", "charge", tooltip="charge: the beans are in"),
+        Binding("f", "mark('first_crack')", "crack", tooltip="first crack begins"),
+        Binding("d", "mark('drop')", "drop", tooltip="drop: the beans are out"),
+        Binding("u", "undo", "undo", tooltip="withdraw the last mark"),
+        Binding("b", "step_back", "5 s ago", tooltip="move the last mark 5 seconds back"),
+        Binding("n", "note", "note", tooltip="write a note"),
+        Binding("k", "control", "control", tooltip="write down a control you changed"),
+        Binding("h", "hush", "hush", tooltip="hush the bell for a minute, or end the hush"),
+        Binding("q", "end", "end", tooltip="end the roast (asks first)"),
+        Binding("question_mark", "keys", "keys", key_display="?", tooltip="all keys"),
         Binding("a", "acknowledge", "alerts seen", show=False),
-        Binding("y", "mark('yellowing')", "mark yellowing", show=False),
-        Binding("t", "mark('turning_point')", "mark the turning point", show=False),
-        Binding("e", "mark('first_crack_end')", "mark the end of first crack", show=False),
-        Binding("s", "mark('second_crack')", "mark second crack", show=False),
+        Binding("y", "mark('yellowing')", "yellowing", show=False),
+        Binding("t", "mark('turning_point')", "turning point", show=False),
+        Binding("e", "mark('first_crack_end')", "first crack ends", show=False),
+        Binding("s", "mark('second_crack')", "second crack", show=False),
     ]
 
     class Left(Message):
@@ -201,12 +206,14 @@ class RoastScreen(Screen[None]):
         if self._roast.acknowledge() == 0:
             self.notify("No alert stands.")
 
-    def action_help(self) -> None:
-        """Show or hide every key of this screen."""
-        if self.screen.query("HelpPanel"):
-            self.app.action_hide_help_panel()
-        else:
-            self.app.action_show_help_panel()
+    def action_keys(self) -> None:
+        """Show every key of this screen; picking one does it."""
+
+        async def do(action: str | None) -> None:
+            if action:
+                await self.run_action(action)
+
+        self.app.push_screen(KeysScreen(_ABOUT, keys_of(self)), do)
 
     def action_end(self) -> None:
         """Ask, then end the roast; once it is over, leave."""

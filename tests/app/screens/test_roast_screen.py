@@ -11,6 +11,7 @@ from textual.pilot import Pilot
 
 from roastside.app.app import RoastsideApp
 from roastside.app.screens.dialogs import EndDialog, LineDialog
+from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.app.screens.roast import RoastScreen
 from roastside.app.widgets.figures import Figures
 from roastside.app.widgets.lane import CorridorLane
@@ -182,21 +183,31 @@ async def test_hush_is_shown_with_its_countdown_and_taken_back() -> None:
         roast.end()
 
 
-async def test_every_key_of_the_screen_is_in_the_command_palette_and_the_help() -> None:
+async def test_every_key_of_the_screen_is_in_the_command_palette() -> None:
     roast = practice(speed=10.0)
     app = RoastsideApp(roast)
     async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.pause()
         screen = app.screen
         assert isinstance(screen, RoastScreen)
-        offered = {command.title for command in app.get_system_commands(screen)}
-        for binding in screen.BINDINGS:
-            assert any(binding.description.lower() in title.lower() for title in offered), binding
+        offered = {command.help for command in app.get_system_commands(screen)}
+        assert {binding.tooltip or binding.description for _, binding in keys_of(screen)} <= offered
+        assert len(keys_of(screen)) == len(screen.BINDINGS)
+        roast.end()
+
+
+async def test_the_list_of_keys_does_what_is_picked_by_mouse() -> None:
+    roast = practice(speed=30.0)
+    app = RoastsideApp(roast)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: roast.board.view().charge_s is not None, "charge")
         await pilot.press("question_mark")
-        await pilot.pause()
-        assert screen.query("HelpPanel")
-        await pilot.press("question_mark")
-        await pilot.pause()
-        assert not screen.query("HelpPanel")
+        await until(pilot, lambda: isinstance(app.screen, KeysScreen), "the keys")
+        assert "second crack" in shown(app)
+        await pilot.click("#keys", offset=(4, 1))
+        await until(
+            pilot, lambda: MarkName.FIRST_CRACK in roast.board.view().marks, "the mark picked"
+        )
         roast.end()
 
 

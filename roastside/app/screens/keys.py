@@ -1,0 +1,64 @@
+"""Every key of a screen: read it, or pick a line with the mouse or Enter to do it."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.screen import ModalScreen, Screen
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+
+class KeysScreen(ModalScreen[str]):
+    """Lists what a screen's keys do; gives the action picked, or the empty text."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [("escape,question_mark", "leave", "Close")]
+
+    def __init__(self, about: str, keys: list[tuple[str, Binding]]) -> None:
+        super().__init__()
+        self._about = about
+        self._keys = keys
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="dialog wide"):
+            yield Static(self._about, classes="dialog-hint", markup=False)
+            yield OptionList(
+                *(
+                    Option(
+                        Text.assemble(
+                            (f"{key:>8}  ", "bold"), binding.tooltip or binding.description
+                        ),
+                        id=str(n),
+                    )
+                    for n, (key, binding) in enumerate(self._keys)
+                ),
+                id="keys",
+            )
+            yield Static("Enter or a click does it, Esc closes", classes="dialog-hint")
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        _, binding = self._keys[int(event.option_id or 0)]
+        self.dismiss(binding.action)
+
+    def action_leave(self) -> None:
+        self.dismiss("")
+
+
+def _line(key: str, binding: Binding) -> Text:
+    return Text.assemble((f"{key:>4}  ", "bold"), binding.tooltip or binding.description)
+
+
+def keys_of(screen: Screen[Any]) -> list[tuple[str, Binding]]:
+    """The screen's own keys as they are shown, each with its binding."""
+    return [
+        (screen.app.get_key_display(active.binding), active.binding)
+        for active in screen.active_bindings.values()
+        if active.node is screen and not active.binding.action.startswith(_OF_EVERY_SCREEN)
+    ]
+
+
+_OF_EVERY_SCREEN = ("app.", "screen.")
