@@ -6,7 +6,7 @@ import threading
 from collections.abc import Callable, Sequence
 
 from roastside.core.errors import RoastsideError
-from roastside.core.events import Alert, Event, Marked
+from roastside.core.events import Alert, AlertState, Event, Marked
 from roastside.core.readings import ONCE_ONLY, UNDO, Mark, MarkSource
 from roastside.core.session import Session
 from roastside.live.board import Board
@@ -120,9 +120,10 @@ class LiveRoast:
     def _explain(self, events: Sequence[Event]) -> None:
         """When a probe falls silent while its line speaks, show what the line says."""
         for event in events:
-            silent = isinstance(event, Alert) and event.alert == "probe_silent"
+            if not isinstance(event, Alert) or event.alert != "probe_silent":
+                continue
             hint = unread_hint(self.source)
-            if silent and event.state == "raised" and hint:
+            if event.state is AlertState.RAISED and hint:
                 self.board.note(event.time_s, hint, "warn")
 
     def _run(self) -> None:
