@@ -85,7 +85,7 @@ class LiveCurve:
             else self._find_later(time_s, bean_c)
         )
         self._weigh_deviation(time_s)
-        return [Mark(at_s, name, source=MarkSource.AUTO) for name, at_s in found]
+        return [Mark(round(at_s, 3), name, source=MarkSource.AUTO) for name, at_s in found]
 
     def _find_turning(self, time_s: float, bean_c: float) -> list[tuple[MarkName, float]]:
         assert self._turning is not None

@@ -34,6 +34,8 @@ TICK_S = 1.0
 _LONGEST_SILENCE_S = 3600.0
 """Past this much silence there is nothing new to find in it."""
 
+_MARK_AHEAD_S = 300.0
+
 _GAP_S = 2.0
 _GAP_INTERVALS = 3.0
 _SILENT_INTERVALS = 3.5
@@ -72,7 +74,7 @@ class Session:
             case Reading():
                 return self._reading(item)
             case Mark():
-                return self._pass_time(item.time_s) + self._mark(item)
+                return self._pass_time_to_mark(item.time_s) + self._mark(item)
             case Tick():
                 return self._pass_time(item.time_s)
             case Outage():
@@ -173,6 +175,14 @@ class Session:
         self._now_s = max(self._now_s, time_s)
         return events
 
+    def _pass_time_to_mark(self, time_s: float) -> list[Event]:
+        """A mark tells that time has passed, unless it lies far ahead of all readings.
+
+        So it is in a file whose marks somebody wrote at its top.
+        """
+        ahead = self._heard_s is None or time_s > self._heard_s + _MARK_AHEAD_S
+        return [] if ahead else self._pass_time(time_s)
+
     def _close_gap(self, time_s: float) -> list[Event]:
         """Tell of the silence that this reading ends, if it was one; learn the usual spacing."""
         if self._last_reading_s is None:
@@ -199,7 +209,7 @@ class Session:
         if self.marks.wanted(MarkName.CHARGE):
             charge_s = self._charge_finder.update(time_s, bean_c)
             if charge_s is not None:
-                found.append(Mark(charge_s, MarkName.CHARGE, source=MarkSource.AUTO))
+                found.append(Mark(round(charge_s, 3), MarkName.CHARGE, source=MarkSource.AUTO))
         return [event for mark in found for event in self._mark(mark)]
 
     def _mark(self, mark: Mark) -> list[Event]:
@@ -210,9 +220,11 @@ class Session:
         if not self.marks.take(mark):
             return []
         events: list[Event] = [self._marked(mark)]
+        forgotten: list[MarkName] = []
         if name == MarkName.CHARGE:
-            hanging = (MarkName.TURNING_POINT, MarkName.YELLOWING, MarkName.DROP)
-            self.marks.forget_detected(*hanging)
+            forgotten = self.marks.forget_detected(
+                MarkName.TURNING_POINT, MarkName.YELLOWING, MarkName.DROP
+            )
             self._charge_finder = charge_detector()
         moves = name in (MarkName.CHARGE, MarkName.TURNING_POINT)
         aligns = moves and self.plan.align is Align.TURNING_POINT
@@ -223,7 +235,11 @@ class Session:
             charge_s = self.marks.time_s(MarkName.CHARGE)
             found = self._curve.relaid(charge_s, self.marks.time_s(MarkName.DROP))
             events += [event for again in found for event in self._mark(again)]
-        return events
+        gone = [name for name in forgotten if self.marks.time_s(name) is None]
+        return events + [self._marked(self._withdrawal(name)) for name in gone]
+
+    def _withdrawal(self, name: MarkName) -> Mark:
+        return Mark(self._now_s, f"{UNDO}{name}", source=MarkSource.AUTO)
 
     def _marked(self, mark: Mark) -> Marked:
         return Marked(

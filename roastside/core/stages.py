@@ -50,12 +50,13 @@ class Marks:
         """Whether detection should still look for this mark."""
         return name not in self._placed and name not in self._withdrawn
 
-    def forget_detected(self, *names: MarkName) -> None:
-        """Drop marks that detection placed, because what they hang on has moved."""
-        for name in names:
-            standing = self._placed.get(name)
-            if standing is not None and standing.source is MarkSource.AUTO:
-                del self._placed[name]
+    def forget_detected(self, *names: MarkName) -> list[MarkName]:
+        """Drop marks that detection placed, because what they hang on has moved; those dropped."""
+        standing = [(name, self._placed.get(name)) for name in names]
+        dropped = [n for n, placed in standing if placed and placed.source is MarkSource.AUTO]
+        for name in dropped:
+            del self._placed[name]
+        return dropped
 
     def time_s(self, name: MarkName) -> float | None:
         """Stream time of a mark, None if it does not stand."""

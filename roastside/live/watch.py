@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from contextlib import suppress
 from typing import TextIO
 
-from roastside.core.events import Alert, Event
+from roastside.core.events import Alert, AlertState, Event, Family
 from roastside.probes.source import Source
 
-_TOLD = ("probe", "recording", "safety")
+_TOLD = (Family.PROBE, Family.RECORDING, Family.SAFETY)
 
 
 class Watch:
@@ -32,9 +32,12 @@ class Watch:
             self._tell(sentence)
 
     def _tell_alert(self, alert: Alert) -> None:
-        said = alert.message if alert.state == "raised" else f"over: {alert.message}"
+        if alert.state is AlertState.ACKNOWLEDGED:
+            return
+        begins = alert.state is AlertState.RAISED
+        said = alert.message if begins else f"over: {alert.message}"
         hint = unread_hint(self._source)
-        if alert.alert == "probe_silent" and alert.state == "raised" and hint:
+        if begins and alert.alert == "probe_silent" and hint:
             said += f" ({hint})"
         self._tell(said)
 

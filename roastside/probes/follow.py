@@ -11,7 +11,7 @@ from typing import BinaryIO
 from roastside.core.errors import RecordError
 from roastside.core.readings import Item, Outage
 from roastside.core.text import clean
-from roastside.record.reader import RowReader
+from roastside.record.reader import RowReader, refuse_too_large
 
 POLL_S = 0.2
 
@@ -64,6 +64,7 @@ class FollowSource:
             if self._path.exists() and not self._path.is_file():  # a pipe would hold us up
                 raise RecordError(f"{self.name} is not an ordinary file; choose a roast file.")
             with self._path.open("rb") as file:
+                refuse_too_large(self.name, _size(file))
                 self._file_id = _identity(file)
                 self._unread = self._grown(file)
         except OSError as error:

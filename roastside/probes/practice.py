@@ -17,6 +17,9 @@ COOLING_S = 45.0
 _PATIENCE_S = 60.0
 """Past the scripted drop by this much the practice roaster empties itself: beans must not burn."""
 
+_LONGEST_ROAST_S = 1500.0
+"""A practice roast starved of heat never cracks; it is then emptied like one forgotten."""
+
 _CHUNK_READINGS = 50
 
 
@@ -31,7 +34,10 @@ class Turn:
 
 @dataclass(frozen=True, slots=True)
 class Sensor:
-    """How the adapter sees the probes. °C, seconds; `spike_share` of readings are wild."""
+    """How the adapter sees the probes. °C, seconds; `spike_share` of readings are wild.
+
+    Values come in steps of `step_c`, or as they are if that is 0.
+    """
 
     interval_s: float = 0.5
     noise_sd_c: float = 0.12
@@ -145,6 +151,8 @@ class PracticeBatch:
             heard_s = self._first_crack_s + self.script.hears_after_s
             if now_s >= heard_s + self.script.development_s + patience_s:
                 self._empty(now_s)
+        if self._drop_s is None and now_s - self._charge_s >= _LONGEST_ROAST_S:
+            self._empty(now_s)
         return marks
 
     def _turn_controls(self, now_s: float, elapsed_s: float) -> list[Mark]:
@@ -177,6 +185,8 @@ class PracticeBatch:
         seen = true_c + self._random.gauss(0.0, sensor.noise_sd_c)
         if sensor.spike_share and self._random.random() < sensor.spike_share:
             seen += self._random.choice((-1.0, 1.0)) * self._random.uniform(15.0, 120.0)
+        if sensor.step_c <= 0.0:
+            return round(seen, 3)
         return round(round(seen / sensor.step_c) * sensor.step_c, 3)
 
 

@@ -61,8 +61,7 @@ class RowReader:
         Raises RecordError as soon as it is plain that this is no roast file.
         """
         self._size += len(data)
-        if self._size > LARGEST_BYTES:
-            raise _too_large(self._name)
+        refuse_too_large(self._name, self._size)
         *lines, tail = (self._tail + data).split(b"\n")
         # One byte too many is kept of an overlong line, so that its length still tells.
         self._tail = tail[: LONGEST_LINE_BYTES + 1]
@@ -200,8 +199,7 @@ def read_roast_file(path: str | os.PathLike[str]) -> RoastFile:
             raise RecordError(f"{name} is a folder; choose a roast file in it.")
         if not stat.S_ISREG(found.st_mode):
             raise RecordError(f"{name} is not an ordinary file; choose a roast file.")
-        if found.st_size > LARGEST_BYTES:
-            raise _too_large(name)
+        refuse_too_large(name, found.st_size)
         with Path(path).open("rb") as file:
             while data := file.read(_PIECE_BYTES):
                 rows += reader.feed(data)
@@ -223,11 +221,13 @@ def read_roast_file(path: str | os.PathLike[str]) -> RoastFile:
     )
 
 
-def _too_large(name: str) -> RecordError:
-    return RecordError(
-        f"{name}: the file is larger than {LARGEST_BYTES // 1024**2} MiB, so this is not a roast "
-        "file; choose a recording, which is under 10 MB."
-    )
+def refuse_too_large(name: str, size_bytes: int) -> None:
+    """Raises RecordError if a file of this size can not be a roast file."""
+    if size_bytes > LARGEST_BYTES:
+        raise RecordError(
+            f"{name}: the file is larger than {LARGEST_BYTES // 1024**2} MiB, so this is not a "
+            "roast file; choose a recording, which is under 10 MB."
+        )
 
 
 def _text(data: bytes) -> str:

@@ -175,6 +175,22 @@ def test_when_the_roast_leaves_the_reference_the_filter_follows_the_roast() -> N
     assert departures[-1] == pytest.approx(hotter.bean_c(660.0) - HOUSE.bean_c(660.0), abs=0.5)
 
 
+def test_twenty_seconds_after_a_sudden_turn_from_the_reference_the_rate_is_there() -> None:
+    errors_c_per_min = []
+    for seed in range(12):
+        random = Random(seed)
+        rate_filter = RateFilter(0.0, lambda at: (150.0 + 0.15 * at, 0.15))
+        last = None
+        for k in range(441):
+            at_s = 100.0 + 0.5 * k
+            true_c = 150.0 + 0.15 * at_s + 0.1 * max(at_s - 300.0, 0.0)
+            last = rate_filter.update(at_s, round((true_c + random.gauss(0.0, 0.15)) * 4) / 4)
+        assert last is not None
+        errors_c_per_min.append(last.rate_c_per_min - 15.0)
+    # From 9 to 15 °C/min at 300 s; on average, so that noise does not decide.
+    assert abs(np.mean(errors_c_per_min)) < 0.6
+
+
 def test_without_a_reference_there_is_no_departure() -> None:
     last = estimates(roast(Probe()), HOUSE.charge_s)[-1]
     assert last.departure_c is None

@@ -175,12 +175,13 @@ def test_an_implausible_air_temperature_is_unknown_and_the_reading_counts() -> N
     assert sample.bean_c == 200.0
 
 
-@pytest.mark.parametrize("offset_s", [0.0, 0.1, 0.013, 0.307, 0.49])
+@pytest.mark.parametrize("offset_s", [0.0, 0.1, 0.001, 0.021, 0.49])
 def test_silence_is_told_three_seconds_after_the_last_reading_and_cleared_by_the_next(
     offset_s: float,
 ) -> None:
     items = [replace(r, time_s=round(r.time_s + offset_s, 3)) for r in ROAST]
-    last_s, back_s = round(200.0 + offset_s, 3), round(215.0 + offset_s, 3)
+    # Near 256 the spacing of floating-point numbers doubles: differences are not exact there.
+    last_s, back_s = round(253.5 + offset_s, 3), round(268.5 + offset_s, 3)
     heard = [r for r in items if r.time_s <= last_s or r.time_s >= back_s]
     events = told(Session(), heard)
     silence = [(at, state) for at, alert, state in alerts(events) if alert == "probe_silent"]
@@ -277,8 +278,11 @@ def test_remarks_and_controls_are_passed_on_and_unknown_words_are_not() -> None:
 def test_an_undone_charge_leaves_nothing_elapsed_and_is_not_found_again() -> None:
     session = Session(None, REFERENCE)
     told(session, until(200.0))
-    (undone,) = session.feed(by_hand(200.2, "undo charge"))
+    undone, *hanging = session.feed(by_hand(200.2, "undo charge"))
     assert isinstance(undone, Marked)
+    assert [m.mark for m in hanging if isinstance(m, Marked)] == ["undo turning_point"], (
+        "what hung on it is withdrawn aloud"
+    )
     assert (undone.mark, undone.at_s, undone.elapsed_s) == ("undo charge", None, None)
     rest = told(session, after(200.2))
     assert {(s.stage, s.elapsed_s, s.deviation_c) for s in samples(rest)} == {

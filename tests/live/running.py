@@ -17,6 +17,7 @@ from typing import IO, Any, NamedTuple, Self
 
 import pytest
 
+from roastside.cli import main
 from roastside.probes.virtual_line import VirtualLine
 
 PATIENCE_S = 30.0
@@ -90,6 +91,8 @@ def run(*arguments: object, home: Path, closed: str = "") -> Done:
     """Run a command to its end, without a terminal; `closed` as a shell closes it: `<&-`."""
     command = [sys.executable, *AS_MODULE, *map(str, arguments)]
     if closed:
+        if sys.platform == "win32":
+            pytest.skip("needs a POSIX shell")
         command = ["sh", "-c", f'exec "$0" "$@" {closed}', *command]
     done = subprocess.run(
         command,
@@ -101,6 +104,17 @@ def run(*arguments: object, home: Path, closed: str = "") -> Done:
         start_new_session=sys.platform != "win32",
     )
     return Done(done.returncode, done.stdout, done.stderr)
+
+
+def run_here(
+    *arguments: object, home: Path, patch: pytest.MonkeyPatch, streams: pytest.CaptureFixture[str]
+) -> Done:
+    """The same inside this process, for commands that end at once; `streams` is `capfd`."""
+    patch.setenv("ROASTSIDE_HOME", str(home))
+    streams.readouterr()
+    code = main([str(argument) for argument in arguments])
+    out, err = streams.readouterr()
+    return Done(code, out, err)
 
 
 class Running:
@@ -125,7 +139,10 @@ class Running:
         self._err: list[str] = []
         self._readers = [
             threading.Thread(target=_collect, args=(stream, lines), daemon=True)
-            for stream, lines in ((self._process.stdout, self._out), (self._process.stderr, self._err))
+            for stream, lines in (
+                (self._process.stdout, self._out),
+                (self._process.stderr, self._err),
+            )
         ]
         for reader in self._readers:
             reader.start()

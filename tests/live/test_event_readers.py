@@ -9,6 +9,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -69,7 +70,10 @@ class Unread:
         for start in range(0, len(beans), PIECE):
             piece = beans[start : start + PIECE]
             send(self._line, piece)
-            self._wait(lambda piece=piece: self.recorded_c()[-len(piece) :] == piece)
+            self._wait(partial(self._ends_with, piece))
+
+    def _ends_with(self, beans: list[float]) -> bool:
+        return self.recorded_c()[-len(beans) :] == beans
 
     def end(self) -> Done:
         self.process.send_signal(signal.SIGTERM)

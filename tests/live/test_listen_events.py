@@ -95,9 +95,7 @@ def test_the_recording_can_be_read_while_it_grows(line: VirtualLine, tmp_path: P
         assert roast.end().code == 0
 
 
-def test_a_second_listener_is_told_that_the_port_is_held(
-    line: VirtualLine, tmp_path: Path
-) -> None:
+def test_a_second_listener_is_told_that_the_port_is_held(line: VirtualLine, tmp_path: Path) -> None:
     with listening(line, tmp_path / "batch.csv") as roast:
         roast.wake(line)
         second = run("listen", "--port", line.port, "--events", home=tmp_path)

@@ -5,12 +5,13 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 import pytest
 
 from roastside.probes.virtual_line import VirtualLine, virtual_line
-from tests.live.running import HOUSE, Running, beans_c, posix_only, run
+from tests.live.running import HOUSE, Done, Running, beans_c, posix_only, run, run_here
 
 HUGE_BYTES = 200_000_000
 
@@ -26,61 +27,86 @@ def line() -> Iterator[VirtualLine]:
         yield made
 
 
+@pytest.fixture
+def here(
+    home: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> Callable[..., Done]:
+    """Runs a command that ends at once."""
+    return partial(run_here, home=home, patch=monkeypatch, streams=capfd)
+
+
 def huge(file: Path) -> None:
+    with file.open("wb") as sparse:
+        sparse.truncate(HUGE_BYTES)
+
+
+def huge_roast(file: Path) -> None:
     with file.open("wb") as sparse:
         sparse.write(HOUSE.read_bytes())
         sparse.truncate(HUGE_BYTES)
 
 
-BAD_FILES: dict[str, tuple[Callable[[Path], object], str]] = {
+Spoil = tuple[Callable[[Path], object], str]
+"""What makes a file bad, and words of the reason that is given, parted by `|`."""
+
+BAD_FILES: dict[str, Spoil] = {
     "missing": (lambda file: None, "not there|cannot be read"),
     "a folder": (Path.mkdir, "a folder|not an ordinary file"),
     "binary": (lambda file: file.write_bytes(bytes(range(256)) * 40), "not UTF-8 text"),
-    "cut in its head": (lambda file: file.write_bytes(HOUSE.read_bytes()[:200]), "column names"),
     "of other columns": (lambda file: file.write_text("time,temp\n1,2\n"), "time_s"),
     "without temperatures": (lambda file: file.write_text("time_s,air_c\n1,2\n"), "bean_c"),
     "huge": (huge, "larger than|not UTF-8 text"),
 }
-WHOLE_ONLY: dict[str, tuple[Callable[[Path], object], str]] = {
+WHOLE_ONLY: dict[str, Spoil] = {
     "empty": (Path.touch, "is empty"),
+    "cut in its head": (lambda file: file.write_bytes(HOUSE.read_bytes()[:200]), "column names"),
+    "a roast and then huge": (huge_roast, "larger than"),
 }
-UNFIT_REFERENCES: dict[str, tuple[Callable[[Path], object], str]] = {
-    "without a charge": (
-        lambda file: file.write_text("time_s,bean_c,mark\n0,200,\n1,200,\n2,200,drop\n"),
-        "charge",
-    ),
-}
+"""For a file that grows these are only a beginning."""
 
 
-def commands(file: Path) -> Iterator[tuple[str, tuple[object, ...]]]:
-    yield "replay", ("replay", file)
-    yield "reference", ("replay", HOUSE, "--reference", file)
-    yield "follow", ("follow", file)
-
-
-CASES = [
-    (command, bad)
-    for command, kinds in (
-        ("replay", BAD_FILES | WHOLE_ONLY),
-        ("reference", BAD_FILES | WHOLE_ONLY | UNFIT_REFERENCES),
-        ("follow", {k: bad for k, bad in BAD_FILES.items() if k != "cut in its head"}),
-    )
-    for bad in kinds
-]
-
-
-@pytest.mark.parametrize(("command", "bad"), CASES, ids=[f"{c} {b}" for c, b in CASES])
-def test_a_file_that_is_no_roast_file_is_refused(
-    command: str, bad: str, tmp_path: Path, home: Path
+@pytest.mark.parametrize("as_reference", [False, True], ids=["replay", "reference"])
+@pytest.mark.parametrize("bad", BAD_FILES | WHOLE_ONLY)
+def test_a_file_that_is_no_roast_file_is_not_replayed(
+    bad: str, as_reference: bool, tmp_path: Path, here: Callable[..., Done]
 ) -> None:
     file = tmp_path / "bad.csv"
-    spoil, reason = (BAD_FILES | WHOLE_ONLY | UNFIT_REFERENCES)[bad]
+    spoil, reason = (BAD_FILES | WHOLE_ONLY)[bad]
     spoil(file)
-    done = run(*dict(commands(file))[command], "--events", home=home)
+    files = (HOUSE, "--reference", file) if as_reference else (file,)
+    done = here("replay", *files, "--events")
     assert (done.code, done.out) == (2, "")
     assert any(words in done.sentence for words in reason.split("|")), done.sentence
-    if bad not in UNFIT_REFERENCES:
-        assert "bad.csv" in done.sentence
+    assert "bad.csv" in done.sentence
+
+
+@pytest.mark.parametrize("bad", BAD_FILES)
+def test_a_file_that_cannot_become_a_roast_file_is_not_followed(
+    bad: str, tmp_path: Path, home: Path
+) -> None:
+    file = tmp_path / "bad.csv"
+    spoil, reason = BAD_FILES[bad]
+    spoil(file)
+    done = run("follow", file, "--events", home=home)
+    assert (done.code, done.out) == (2, "")
+    assert any(words in done.sentence for words in reason.split("|")), done.sentence
+
+
+def test_a_roast_without_a_charge_is_no_reference(
+    tmp_path: Path, here: Callable[..., Done]
+) -> None:
+    file = tmp_path / "no-charge.csv"
+    file.write_text("# title: House v9\ntime_s,bean_c,mark\n0,200,\n1,200,\n2,200,drop\n")
+    done = here("replay", HOUSE, "--reference", file, "--events")
+    assert (done.code, done.out) == (2, "")
+    assert "charge" in done.sentence
+    assert "House v9" in done.sentence
+
+
+def test_a_refusal_ends_the_program_itself_without_a_traceback(home: Path) -> None:
+    done = run("replay", "no-such-file.csv", "--events", home=home)
+    assert (done.code, done.out) == (2, "")
+    assert "no-such-file.csv" in done.sentence
 
 
 def test_a_file_cut_in_a_row_is_replayed_as_far_as_it_is_whole(tmp_path: Path, home: Path) -> None:
@@ -111,9 +137,9 @@ BAD_USAGE = {
 
 @pytest.mark.parametrize(("arguments", "words"), BAD_USAGE.values(), ids=BAD_USAGE)
 def test_bad_usage_ends_with_exit_2(
-    arguments: tuple[object, ...], words: str, home: Path
+    arguments: tuple[object, ...], words: str, here: Callable[..., Done]
 ) -> None:
-    done = run(*arguments, "--events", home=home)
+    done = here(*arguments, "--events")
     assert (done.code, done.out) == (2, "")
     assert words in done.sentence
     assert "\x1b" not in done.err
@@ -130,17 +156,17 @@ UNREACHABLE = {
 @posix_only
 @pytest.mark.parametrize(("port", "words"), UNREACHABLE.values(), ids=UNREACHABLE)
 def test_a_probe_that_cannot_be_reached_ends_with_exit_3_and_makes_no_recording(
-    port: object, words: str, home: Path, tmp_path: Path
+    port: object, words: str, tmp_path: Path, here: Callable[..., Done]
 ) -> None:
     file = tmp_path / "batch.csv"
-    done = run("listen", "--port", port, "--record", file, "--events", home=home)
+    done = here("listen", "--port", port, "--record", file, "--events")
     assert (done.code, done.out) == (3, "")
     assert any(each in done.sentence for each in words.split("|"))
     assert not file.exists()
 
 
 def test_where_a_recording_cannot_be_stored_it_ends_with_exit_4(
-    line: VirtualLine, home: Path, tmp_path: Path
+    line: VirtualLine, tmp_path: Path, here: Callable[..., Done]
 ) -> None:
     kept = tmp_path / "kept.csv"
     kept.write_bytes(HOUSE.read_bytes())
@@ -152,7 +178,7 @@ def test_where_a_recording_cannot_be_stored_it_ends_with_exit_4(
     if sys.platform != "win32":
         places.append((Path("/dev/full"), "not an ordinary file"))
     for place, words in places:
-        done = run("listen", "--port", line.port, "--record", place, "--events", home=home)
+        done = here("listen", "--port", line.port, "--record", place, "--events")
         assert (done.code, done.out) == (4, ""), place
         assert words in done.sentence
     assert kept.read_bytes() == HOUSE.read_bytes()

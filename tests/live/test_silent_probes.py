@@ -6,7 +6,6 @@ Silence takes three seconds to be noticed, so the three cases pass them together
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from typing import Protocol
 
+from roastside.core.errors import UsageError
+from roastside.core.text import clean
 from roastside.probes.wire.fields import Field, Fields
 from roastside.probes.wire.values import Value, is_clock, read_value
 
@@ -17,6 +21,21 @@ USUAL_NAMES: Mapping[str, tuple[str, ...]] = {
 }
 """What devices call their probes when nobody told us, the surest name first."""
 
+_CHANNEL = re.compile(r"bean|air|[a-z][a-z0-9_]*_c")
+_NOT_CHANNELS = ("bean_c", "air_c")
+
+
+class Choice(Protocol):
+    """Picks from a line what the channels measured."""
+
+    def pick(self, line: Fields) -> dict[str, Value] | None:
+        """Channel -> value for a reading line, `bean` among them; None when the line is none."""
+        ...
+
+    def knows_header(self, names: list[str]) -> bool:
+        """Whether a line of column names tells where the bean probe's column is."""
+        ...
+
 
 @dataclass(frozen=True, slots=True)
 class FieldChoice:
@@ -24,18 +43,20 @@ class FieldChoice:
 
     channels: channel -> field number (from 1) or field name; with any, `bean` is among them.
     None chosen: fields named with a usual name, or else the first and second measured fields.
+    read: what a field holds; None when it is no value.
     """
 
     channels: Mapping[str, int | str] = field(default_factory=dict)
+    read: Callable[[str], Value | None] = read_value
 
     def pick(self, line: Fields) -> dict[str, Value] | None:
-        """Channel -> value for a reading line; None when the line is none.
+        """See Choice.pick.
 
         Every field that is not picked must look like data too: a sentence with a number in
         it is no reading.
         """
         picked = self._by_choice(line.fields) if self.channels else _by_custom(line.fields)
-        values = {channel: read_value(at.text) for channel, at in picked.items()}
+        values = {channel: self.read(at.text) for channel, at in picked.items()}
         found = {channel: value for channel, value in values.items() if value is not None}
         if BEAN not in found or len(found) < len(values):
             return None
@@ -47,7 +68,7 @@ class FieldChoice:
         return found
 
     def knows_header(self, names: list[str]) -> bool:
-        """Whether a line of column names tells where the bean probe's column is."""
+        """See Choice.knows_header."""
         choice = self.channels.get(BEAN)
         wanted = (choice,) if isinstance(choice, str) else () if choice else USUAL_NAMES[BEAN]
         return any(_is_called(name, each) for name in names for each in wanted)
@@ -63,10 +84,29 @@ class FieldChoice:
         return picked
 
     def _is_data(self, other: Field, loose: bool) -> bool:
-        if other.name or is_clock(other.text) or read_value(other.text) is not None:
+        if other.name or is_clock(other.text) or self.read(other.text) is not None:
             return True
         # A label, as in `DATA,203.4,231.0`, when somebody said which fields to take.
         return bool(self.channels) and not loose and not other.text[0].isdigit()
+
+
+def is_channel(name: str) -> bool:
+    """Whether `--wire` may say which field this is: bean, air, or a name ending in _c."""
+    return _CHANNEL.fullmatch(name) is not None and name not in _NOT_CHANNELS
+
+
+def chosen_field(channel: str, value: str) -> int | str:
+    """The field `--wire` chose for a channel, a number (from 1) or a name.
+
+    Raises UsageError when no field can have that number.
+    """
+    if not re.fullmatch(r"[+-]?[0-9]+", value):
+        return value
+    if len(value) > 3 or int(value) < 1:
+        raise UsageError(
+            f"Field {clean(value, 40)} of {channel} does not exist; fields count from 1."
+        )
+    return int(value)
 
 
 def _by_custom(fields: list[Field]) -> dict[str, Field]:

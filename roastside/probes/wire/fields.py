@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-_UNIT_APART = re.compile(r"(?<=[0-9.,]) ?[°º]? ?(?=[CFK](?: |$))", re.IGNORECASE)
+_UNIT_APART = re.compile(r"(?<=[0-9.,]) ?[°º]? ?(?=(?:[CFK]|[muµμ]V)(?: |$))", re.IGNORECASE)
 _SIGN_APART = re.compile(r" ?([=:]) ?")
 _PAIR = re.compile(r"(?P<name>[^\W\d][^=:]*)[=:](?P<text>.*)")
 
@@ -29,13 +29,13 @@ class Fields(NamedTuple):
 def decode(line: bytes) -> str | None:
     """The text of a line, or None when it is no text: control bytes, escapes, broken UTF-8.
 
-    A lone byte B0 is the degree sign of Latin-1, which many small devices send.
+    A lone byte B0 or B5 is the degree or micro sign of Latin-1, which many small devices send.
     """
     try:
         text = line.decode("utf-8")
     except UnicodeDecodeError:
         try:
-            text = line.replace(b"\xb0", b"").decode("ascii")
+            text = line.replace(b"\xb0", b"").replace(b"\xb5", b"u").decode("ascii")
         except UnicodeDecodeError:
             return None
     return text.strip() if text.replace("\t", " ").isprintable() else None

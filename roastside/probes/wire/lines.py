@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from roastside.core.readings import Reading
 from roastside.core.text import clean
-from roastside.probes.wire.choice import AIR, BEAN, FieldChoice
+from roastside.probes.wire.choice import AIR, BEAN, Choice, FieldChoice
 from roastside.probes.wire.fields import Field, Fields, decode, take_apart
 from roastside.probes.wire.splitter import LONGEST_LINE, LineSplitter
 from roastside.probes.wire.values import Value, read_value
@@ -28,7 +28,7 @@ class TextLines:
     is like it (or nothing came for HOLD_S), and is then stamped with that later time.
     """
 
-    def __init__(self, choice: FieldChoice | None = None, unit: str = "C") -> None:
+    def __init__(self, choice: Choice | None = None, unit: str = "C") -> None:
         self.lines_seen = 0
         self.last_unread = ""
         self._choice = choice or FieldChoice()

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 
 from roastside.core.errors import UsageError
 from roastside.core.text import clean
-from roastside.probes.wire.choice import BEAN, FieldChoice
+from roastside.probes.wire.choice import BEAN, FieldChoice, chosen_field, is_channel
 from roastside.probes.wire.lines import TextLines
+from roastside.probes.wire.millivolts import millivolt_lines
 from roastside.probes.wire.values import UNITS
 from roastside.probes.wire.wire import Wire
 
 _EXAMPLE = "lines:bean=1,air=2,unit=F"
-_CHANNEL = re.compile(r"bean|air|[a-z][a-z0-9_]*_c")
-_NOT_CHANNELS = ("bean_c", "air_c")
 
 
 def parse_wire(text: str) -> Wire:
@@ -57,16 +55,12 @@ def _lines(options: dict[str, str]) -> Wire:
 
 
 def _field(name: str, value: str) -> int | str:
-    if not _CHANNEL.fullmatch(name) or name in _NOT_CHANNELS:
+    if not is_channel(name):
         raise UsageError(
             f'"{clean(name, 40)}" is not known in the wire; lines takes bean, air, unit, and'
             " further channels whose names end in _c, as exhaust_c=3."
         )
-    if not re.fullmatch(r"[+-]?[0-9]+", value):
-        return value
-    if len(value) > 3 or int(value) < 1:
-        raise UsageError(f"Field {clean(value, 40)} of {name} does not exist; fields count from 1.")
-    return int(value)
+    return chosen_field(name, value)
 
 
 def _not_yet(kind: str) -> Callable[[dict[str, str]], Wire]:
@@ -79,5 +73,5 @@ def _not_yet(kind: str) -> Callable[[dict[str, str]], Wire]:
 _WIRES: dict[str, Callable[[dict[str, str]], Wire]] = {
     "lines": _lines,
     "modbus": _not_yet("modbus"),
-    "millivolts": _not_yet("millivolts"),
+    "millivolts": millivolt_lines,
 }

@@ -1,0 +1,73 @@
+"""Words for the person beside a headless roast."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+
+from roastside.core.events import Alert, AlertState, Family, Priority
+from roastside.live.watch import Watch
+from tests.live.sources import HandFedSource
+
+
+class Unreadable(HandFedSource):
+    """A source whose line says something else."""
+
+    last_unread = "hello there"
+
+
+def alert(
+    family: Family, state: AlertState = AlertState.RAISED, name: str = "probe_silent"
+) -> Alert:
+    return Alert(3.0, None, name, family, Priority.HIGH, state, "nothing comes: look at it")
+
+
+def told(source: HandFedSource, *alerts: Alert) -> str:
+    out = io.StringIO()
+    Watch(source, out)(alerts)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("family", [Family.PROBE, Family.RECORDING, Family.SAFETY])
+def test_troubles_are_told_as_they_begin_and_end(family: Family) -> None:
+    said = told(
+        HandFedSource(),
+        alert(family, name="x"),
+        alert(family, AlertState.ACKNOWLEDGED, name="x"),
+        alert(family, AlertState.CLEARED, name="x"),
+    )
+    assert said.splitlines() == [
+        "roastside: hand-fed: nothing comes: look at it",
+        "roastside: hand-fed: over: nothing comes: look at it",
+    ]
+
+
+@pytest.mark.parametrize("family", [Family.DEVIATION, Family.TIMING])
+def test_the_course_of_the_roast_is_not_told(family: Family) -> None:
+    assert told(HandFedSource(), alert(family)) == ""
+
+
+def test_a_line_without_temperatures_is_shown_while_it_lasts() -> None:
+    begins, ends = alert(Family.PROBE), alert(Family.PROBE, AlertState.CLEARED)
+    first, last = told(Unreadable(), begins, ends).splitlines()
+    assert "'hello there'" in first
+    assert "--wire" in first
+    assert "hello there" not in last
+    assert "hello" not in told(Unreadable(), alert(Family.SAFETY, name="over_temperature"))
+
+
+def test_something_is_said_once() -> None:
+    out = io.StringIO()
+    watch = Watch(HandFedSource(), out)
+    for sentence in ("one", "two", "one"):
+        watch.tell_once(sentence)
+    assert out.getvalue() == "roastside: hand-fed: one\nroastside: hand-fed: two\n"
+
+
+def test_a_person_who_has_gone_stops_no_roast() -> None:
+    class Gone(io.StringIO):
+        def write(self, text: str) -> int:
+            raise BrokenPipeError
+
+    Watch(HandFedSource(), Gone())([alert(Family.PROBE)])
