@@ -36,6 +36,9 @@ REPEATABLE = frozenset({MarkName.CONTROL, MarkName.COMMENT})
 ONCE_ONLY: tuple[str, ...] = tuple(str(name) for name in MarkName if name not in REPEATABLE)
 """Once-only marks in the order in which a roast meets them."""
 
+PROBE_LOST = "probe lost: "
+"""A remark that begins so tells why the link was lost; the recording keeps it for a replay."""
+
 UNDO = "undo "
 """A mark `undo NAME` withdraws the once-only mark NAME."""
 

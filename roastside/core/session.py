@@ -13,6 +13,7 @@ from roastside.core.events import Alert, Event, Gap, Marked, Sample, Summary
 from roastside.core.outlook import Outlook
 from roastside.core.plan import Align, RoastPlan
 from roastside.core.readings import (
+    PROBE_LOST,
     REPEATABLE,
     UNDO,
     Item,
@@ -124,6 +125,9 @@ class Session:
         if bean_c is None or (last_s is not None and reading.time_s < last_s):
             self._missing += 1
             return self._pass_time(reading.time_s)
+        if last_s is None:
+            # The roast's clock begins here; what was counted before was only waiting.
+            self._now_s = self._heard_s = reading.time_s
         events = self._pass_time(reading.time_s)
         events += self._close_gap(reading.time_s)
         self._readings += 1
@@ -216,6 +220,8 @@ class Session:
         """Place, move or withdraw a mark, and work out again what hangs on it."""
         name = mark.mark.removeprefix(UNDO)
         if name in REPEATABLE and mark.mark == name:
+            if name == MarkName.COMMENT and mark.note.startswith(PROBE_LOST):
+                self._outage = self._outage or mark.note.removeprefix(PROBE_LOST)
             return [self._marked(mark)]
         if not self.marks.take(mark):
             return []

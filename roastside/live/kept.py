@@ -22,8 +22,14 @@ class Kept:
 def kept_recordings() -> list[Kept]:
     """The newest recordings, not opened; empty if there are none or they cannot be listed."""
     try:
-        paths = list((home() / "recordings").glob("*.csv"))
-        found = [Kept(path, datetime.fromtimestamp(path.stat().st_mtime)) for path in paths]
+        found = [kept for path in (home() / "recordings").glob("*.csv") if (kept := _kept(path))]
     except OSError:
         return []
     return sorted(found, key=lambda kept: kept.written_at, reverse=True)[:_SHOWN]
+
+
+def _kept(path: Path) -> Kept | None:
+    try:
+        return Kept(path, datetime.fromtimestamp(path.stat().st_mtime))
+    except OSError:
+        return None

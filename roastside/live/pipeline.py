@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Sequence
 from roastside.core.errors import StoreError
 from roastside.core.events import Alert, Event, Marked
 from roastside.core.readings import (
+    PROBE_LOST,
     Item,
     Mark,
     MarkName,
@@ -155,7 +156,7 @@ def _with_remark(item: Item) -> tuple[Item, ...]:
     """A lost link is also written into the roast as a remark."""
     if not isinstance(item, Outage):
         return (item,)
-    remark = f"probe lost: {item.reason}"
+    remark = f"{PROBE_LOST}{item.reason}"
     return (item, Mark(item.time_s, MarkName.COMMENT, note=remark, source=MarkSource.AUTO))
 
 

@@ -59,8 +59,9 @@ class LiveRoast:
     def end(self) -> None:
         """End the roast and wait until all is stored."""
         self._pipeline.stop()
-        if self._thread.is_alive():
-            self._thread.join()
+        if self._thread.ident is None:
+            self._thread.start()
+        self._thread.join()
 
     @property
     def over(self) -> bool:

@@ -41,11 +41,12 @@ class FollowSource:
         self._monotonic = monotonic
         self._sleep = sleep
         self._reader = RowReader(self.name)
-        self._seen = b""
+        self._seen = bytearray()
         self._file_id = (0, 0)
         self._unread: list[Item] = []
         self._out_told = False
         self._ended = False
+        self._any_row = False
         self._newest = (0.0, monotonic())
 
     @property
@@ -89,7 +90,10 @@ class FollowSource:
         return items
 
     def now_s(self) -> float:
-        """See Source.now_s: the newest row's time, moving on when no row comes for long."""
+        """See Source.now_s: the newest row's time, moving on when no row comes for long.
+
+        Before the first row it counts the waiting: the roast's own clock is not known yet.
+        """
         newest_s, seen_at_s = self._newest  # one object, as another thread may ask
         return round(newest_s + max(0.0, self._monotonic() - seen_at_s - LAG_S), 3)
 
@@ -112,7 +116,9 @@ class FollowSource:
         self._seen += data
         items = [item for row in self._reader.feed(data) for item in row.items()]
         if items:
-            newest_s = max(self.now_s(), *(item.time_s for item in items))
+            before_s = self.now_s() if self._any_row else 0.0
+            self._any_row = True
+            newest_s = max(before_s, *(item.time_s for item in items))
             self._newest = (newest_s, self._monotonic())
         return items
 

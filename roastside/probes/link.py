@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from contextlib import suppress
+from functools import partial
 from typing import NamedTuple
 
 from roastside.core.text import clean
@@ -35,14 +36,20 @@ class SerialLink:
     """Bytes from any pyserial URL. Used from one thread.
 
     Only the first opening can fail; later the link is silent until the device is back.
-    It only listens: nothing is ever sent to the device.
+    It only listens, unless someone has a question to `send`.
     """
 
     def __init__(
-        self, url: str, baud: int = 9600, monotonic: Callable[[], float] = time.monotonic
+        self,
+        url: str,
+        baud: int = 9600,
+        monotonic: Callable[[], float] = time.monotonic,
+        *,
+        parity: str = "N",
+        stop_bits: int = 1,
     ) -> None:
         self.url = url
-        self._baud = baud
+        self._open_port = partial(open_port, url, baud, parity, stop_bits)
         self._monotonic = monotonic
         self._port: Port | None = None
         self._reopener: Reopener | None = None
@@ -53,7 +60,7 @@ class SerialLink:
 
     def open(self) -> None:
         """Open for the first time. Raises ProbeError with a sentence for people."""
-        self._use(open_port(self.url, self._baud))
+        self._use(self._open_port())
 
     def close(self) -> None:
         """Let go of the port; also stops healing."""
@@ -79,6 +86,17 @@ class SerialLink:
             self._loss_told = False
         return Arrival(data, begins, mid_line, "" if alive else self._lose())
 
+    @property
+    def is_open(self) -> bool:
+        """False while the device is away."""
+        return self._port is not None
+
+    def send(self, data: bytes) -> None:
+        """Send to the device. What can not be sent is lost; a broken line shows at `read`."""
+        if self._port is not None:
+            with suppress(*LINE_TROUBLES):
+                self._port.write(data)
+
     def _use(self, port: Port) -> None:
         self._port = port
         self._begins = True
@@ -96,7 +114,7 @@ class SerialLink:
 
     def _lose(self) -> str:
         self.close()
-        self._reopener = Reopener(lambda: open_port(self.url, self._baud), self._delay_s)
+        self._reopener = Reopener(self._open_port, self._delay_s)
         # Stays doubled until bytes come: a port that opens and dies at once is no cure.
         self._delay_s = min(2.0 * self._delay_s, LONGEST_DELAY_S)
         told, self._loss_told = self._loss_told, True

@@ -63,27 +63,33 @@ class Unreadable(NamedTuple):
 def read_answer(ask: Ask, data: bytes) -> Sequence[int] | Refused | Unreadable | None:
     """The registers in an answer, or what is wrong with it; None while it is incomplete.
 
-    data: all that has come since the request, 0 bytes or more. Never raises.
+    data: all that has come since the request. What stands before the answer is passed over: a
+    two-wire line often gives a stray byte when it turns round. Never raises.
     """
-    if len(data) < REFUSAL_BYTES:
+    frame = _from_head(ask, data)
+    if len(frame) < 2:
+        return Unreadable() if len(data) >= ask.answer_bytes else None
+    size = REFUSAL_BYTES if frame[1] & _REFUSAL else ask.answer_bytes
+    if len(frame) < size:
         return None
-    refuses = data[1] & _REFUSAL
-    if len(data) < (REFUSAL_BYTES if refuses else ask.answer_bytes):
-        return None
-    answer = _decoded(data)
-    if answer is None or answer.dev_id != ask.unit:
-        return Unreadable()
-    if isinstance(answer, ExceptionResponse) and answer.function_code == ask.function | _REFUSAL:
+    answer = _decoded(frame[:size])
+    if isinstance(answer, ExceptionResponse):
         return Refused(answer.exception_code)
-    if answer.function_code == ask.function and len(answer.registers) == ask.block.count:
+    if answer is not None and len(answer.registers) == ask.block.count:
         return answer.registers
     return Unreadable()
 
 
-def _decoded(data: bytes) -> ModbusPDU | None:
+def _from_head(ask: Ask, data: bytes) -> bytes:
+    """From the first place where the unit and the function asked for stand, if there is one."""
+    heads = (bytes([ask.unit, code]) for code in (ask.function, ask.function | _REFUSAL))
+    places = [place for head in heads if (place := data.find(head)) >= 0]
+    return data[min(places) :] if places else b""
+
+
+def _decoded(frame: bytes) -> ModbusPDU | None:
     try:
-        # Any unit and transaction: who answered is looked at by the caller.
-        _, answer = _FRAMER.handleFrame(data, 0, 0)
+        _, answer = _FRAMER.handleFrame(frame, 0, 0)
     except ModbusException:
         return None
     return answer

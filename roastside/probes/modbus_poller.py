@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 
 from roastside.probes.modbus_frames import Ask, Refused, Unreadable, read_answer
 from roastside.probes.modbus_registers import Block
-from roastside.probes.wire.choice import BEAN
 from roastside.probes.wire.modbus_spec import ModbusSpec
 
 ANSWER_S = 1.0
@@ -102,8 +101,7 @@ class Poller:
         self._poll_failed = False
 
     def _give_up(self, now_s: float) -> None:
-        what = "no answer that can be read" if self._received else "no answer"
-        self._fail(f"{what} from unit {self._spec.unit} at {self._baud} baud")
+        self._fail(self._no_answer(readable=not self._received))
         self._quiet_until_s = now_s + LATE_S
         self._asked = None
 
@@ -113,10 +111,8 @@ class Poller:
         self._asked = None
         match answer:
             case Unreadable():
-                self._fail(
-                    f"no answer that can be read from unit {ask.unit} at {self._baud} baud"
-                )
-                self._quiet_until_s = now_s + STRAY_S
+                self._fail(self._no_answer(readable=False))
+                self._quiet_until_s = now_s + max(STRAY_S, silence_s(self._baud))
                 return None
             case Refused(code):
                 phrase = _REFUSALS.get(code, "unit {unit} refuses {block}")
@@ -133,6 +129,10 @@ class Poller:
     def _fail(self, trouble: str) -> None:
         self.trouble = trouble
         self._poll_failed = True
+
+    def _no_answer(self, *, readable: bool) -> str:
+        what = "no answer" if readable else "no answer that can be read"
+        return f"{what} from unit {self._spec.unit} at {self._baud} baud"
 
     def _on_the_wire_s(self, request: bytes, ask: Ask) -> float:
         return (len(request) + ask.answer_bytes) * _BITS_PER_CHARACTER / self._baud

@@ -75,7 +75,8 @@ class Channel(NamedTuple):
     open_patterns: frozenset[int] = frozenset()
 
 
-class Block(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Block:
     """Registers that one request asks for."""
 
     start: int

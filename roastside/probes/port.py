@@ -18,6 +18,9 @@ from roastside.core.text import clean
 READ_STEP_S = 0.05
 """How long one read of a port waits. Fixed: changing it makes some ports negotiate anew."""
 
+WRITE_PATIENCE_S = 0.5
+"""A device that takes nothing for so long is not there; the write ends with an error."""
+
 try:
     import termios
 
@@ -28,26 +31,36 @@ except ImportError:  # no termios on Windows
 
 
 class Port(Protocol):
-    """The little of a pyserial port that is used: a port is listened to, never written to."""
+    """The little of a pyserial port that is used."""
 
     @property
     def in_waiting(self) -> int: ...
 
     def read(self, size: int) -> bytes: ...
 
+    def write(self, data: bytes) -> int | None: ...
+
     def close(self) -> None: ...
 
 
-def open_port(url: str, baud: int) -> Port:
+def open_port(url: str, baud: int, parity: str = "N", stop_bits: int = 1) -> Port:
     """An open port, for this program alone where the system can see to that.
 
-    url: any pyserial URL. Raises ProbeError with a sentence for people.
+    url: any pyserial URL. parity: N, E or O. Raises ProbeError with a sentence for people.
     """
     if "://" in url:
         _check_address(url)
     try:
         port = serial.serial_for_url(
-            url, do_not_open=True, baudrate=baud, timeout=READ_STEP_S, exclusive=True
+            url,
+            do_not_open=True,
+            baudrate=baud,
+            parity=parity,
+            stopbits=stop_bits,
+            timeout=READ_STEP_S,
+            # pyserial's RFC 2217 ports refuse one, and never wait on their own account.
+            write_timeout=None if url.startswith("rfc2217://") else WRITE_PATIENCE_S,
+            exclusive=True,
         )
         if url.startswith("socket://"):
             # pyserial discards what came before; on a connection just made that is the

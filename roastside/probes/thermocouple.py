@@ -81,7 +81,7 @@ def tolerance_c(kind: Kind, junction_c: float) -> float | None:
 
 @dataclass(frozen=True, slots=True)
 class _Piece:
-    """One stretch of a reference function, upwards from `from_c`: coefficients of t^0, t^1, …"""
+    """One stretch of a reference function, from `from_c` upwards: coefficients of t^0, t^1, …"""
 
     from_c: float
     coefficients: tuple[float, ...]
@@ -112,7 +112,7 @@ class _Curve:
         self.highest_mv = self.emf_and_slope(self.highest_c)[0]
 
     def emf_and_slope(self, junction_c: float) -> tuple[float, float]:
-        piece = self._high if junction_c >= self._high.from_c else self._low
+        piece = self._high if junction_c > self._high.from_c else self._low
         return piece.emf_and_slope(junction_c)
 
 

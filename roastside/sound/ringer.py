@@ -39,8 +39,13 @@ class Ringer:
                 self._rung_s.pop(event.alert, None)
 
     def hush(self, now_s: float) -> None:
-        """Be silent for a while; asked again while silent, sound again."""
-        self._hushed_at_s = None if self.hushed_for_s(now_s) > 0.0 else now_s
+        """Be silent for a while; asked again while all is silent, sound again.
+
+        While a critical alert sounds through a hush, asking again hushes that.
+        """
+        loud = any(not self._hushed(priority, now_s) for priority in self._standing.values())
+        silent = self.hushed_for_s(now_s) > 0.0 and not loud
+        self._hushed_at_s = None if silent else now_s
 
     def hushed_for_s(self, now_s: float) -> float:
         """How much longer the hush lasts, seconds; 0 if there is none."""

@@ -138,20 +138,13 @@ def test_a_mark_by_hand_is_stamped_when_the_key_is_pressed_and_recorded(tmp_path
     assert [event for event in marked if "\x1b" in event.note] == []
 
 
-def test_a_mark_made_as_the_roast_ends_is_not_lost(tmp_path: Path) -> None:
+def test_a_mark_made_as_the_roast_is_stopped_is_not_lost(tmp_path: Path) -> None:
     file = tmp_path / "batch.csv"
-    source = hand_fed(*READINGS)
-    pipeline = Pipeline(source, Session(), [], recorder_at(file))
-
-    def press_at_the_end(events: Sequence[Event]) -> None:
-        if source.now_s() == READINGS[-1].time_s and source.ended and not pressed:
-            pressed.append("drop")
-            pipeline.mark("drop")
-
-    pressed: list[str] = []
-    pipeline.consumers.append(press_at_the_end)
+    pipeline = Pipeline(hand_fed(*READINGS), Session(), [], recorder_at(file))
+    pipeline.stop()
+    pipeline.mark("drop", at_s=5.5)
     pipeline.run()
-    assert read_roast_file(file).marks() == {"drop": READINGS[-1].time_s}
+    assert read_roast_file(file).marks() == {"drop": 5.5}
 
 
 def test_found_marks_are_recorded_with_a_note_of_it(tmp_path: Path) -> None:

@@ -30,7 +30,7 @@ def test_wires_that_are_understood(text: str) -> None:
     [
         ("", "lines, modbus, millivolts"),
         ("line", "lines, modbus, millivolts"),
-        ("modbus:unit=1,bean=0", "modbus is not read yet"),
+        ("modbus:unit=1,bean=0", "modbus asks its device"),
         ("millivolts", "lacks bean, cold, type"),
         ("lines:units=F", "bean, air, unit"),
         ("lines:bean=1,bean_c=2", "bean, air, unit"),

@@ -19,24 +19,29 @@ HOLD_S = 2.0
 
 SHOWN_CHARACTERS = 80
 
+_DIGITS_TO_0 = bytes.maketrans(b"123456789", b"000000000")
+
 
 class TextLines:
     """The wire `lines`: one reading a line, temperatures in `unit` unless a value names its own.
 
     Never invents a reading: a line gives one only if it makes sense as a whole. The first line
     after an opening in mid-line may have lost its head, so its reading is held until the next
-    is like it (or nothing came for HOLD_S), and is then stamped with that later time.
+    is like it (or nothing came for HOLD_S), and is then stamped with that later time. With
+    `strict` the next must be like it digit for digit in shape too, and silence proves nothing.
     """
 
-    def __init__(self, choice: Choice | None = None, unit: str = "C") -> None:
+    def __init__(self, choice: Choice | None = None, unit: str = "C", strict: bool = False) -> None:
         self.lines_seen = 0
         self.last_unread = ""
         self._choice = choice or FieldChoice()
         self._unit = unit
+        self._strict = strict
         self._splitter = LineSplitter()
         self._header: list[str] = []
         self._first_is_doubtful = False
         self._held: Reading | None = None
+        self._held_shape = b""
 
     def begin(self, mid_line: bool) -> None:
         """See Wire.begin. Column names learned from a header line are kept."""
@@ -51,12 +56,13 @@ class TextLines:
             reading = self._read(line, at_s)
             doubtful, self._first_is_doubtful = self._first_is_doubtful, False
             if doubtful:
-                self._held = reading
+                self._held, self._held_shape = reading, _shape(line)
             elif reading is not None:
-                readings += self._released(reading)
+                readings += self._released(reading, _shape(line))
                 readings.append(reading)
         if self._held is not None and at_s - self._held.time_s >= HOLD_S:
-            readings.append(replace(self._held, time_s=at_s))
+            if not self._strict:
+                readings.append(replace(self._held, time_s=at_s))
             self._held = None
         return readings
 
@@ -100,9 +106,11 @@ class TextLines:
                 return True
         return False
 
-    def _released(self, following: Reading) -> list[Reading]:
+    def _released(self, following: Reading, shape: bytes) -> list[Reading]:
         held, self._held = self._held, None
         if held is None or not _alike(held, following):
+            return []
+        if self._strict and shape != self._held_shape:
             return []
         return [replace(held, time_s=following.time_s)]
 
@@ -113,6 +121,11 @@ def _alike(one: Reading, other: Reading) -> bool:
     return ones.keys() == others.keys() and all(
         abs(ones[name] - others[name]) < ALIKE_C for name in ones
     )
+
+
+def _shape(line: bytes) -> bytes:
+    """The line with 0 for every digit."""
+    return line.translate(_DIGITS_TO_0)
 
 
 def _channels(reading: Reading) -> dict[str, float]:

@@ -88,7 +88,9 @@ def millivolt_lines(options: dict[str, str]) -> Wire:
     if air_kind and AIR not in channels:
         raise UsageError("The wire has an air_type but no air; say which field it is, as air=3.")
     kinds = {name: air_kind if air_kind and name == AIR else kind for name in channels}
-    return TextLines(EmfChoice(FieldChoice(channels, read_quantity), kinds, unit, cold_c))
+    choice = EmfChoice(FieldChoice(channels, read_quantity), kinds, unit, cold_c)
+    # 8.138 cut to 8 is only 3 °C off, so that the next line's temperature is like it.
+    return TextLines(choice, strict=True)
 
 
 def read_quantity(text: str) -> Value | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from math import isfinite
 
 from roastside.core.errors import UsageError
@@ -93,7 +94,7 @@ def _register(name: str, value: str, form: NumberForm) -> int:
 
 def _refuse_overlap(channels: Mapping[str, Channel], form: NumberForm) -> None:
     placed = sorted((channel.register, name) for name, channel in channels.items())
-    for (register, name), (following, other) in zip(placed, placed[1:], strict=False):
+    for (register, name), (following, other) in pairwise(placed):
         if following < register + form.width:
             raise UsageError(
                 f"The channels {clean(name, 40)} and {clean(other, 40)} share register {following}"

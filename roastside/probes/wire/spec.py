@@ -12,24 +12,33 @@ from roastside.probes.wire.millivolts import millivolt_lines
 from roastside.probes.wire.values import UNITS
 from roastside.probes.wire.wire import Wire
 
+MODBUS = "modbus"
+
 _EXAMPLE = "lines:bean=1,air=2,unit=F"
 
 
 def parse_wire(text: str) -> Wire:
     """The wire a `--wire` text asks for. Raises UsageError with a sentence."""
-    kind, _, options = text.strip().partition(":")
-    make = _WIRES.get(kind.strip())
+    kind = wire_kind(text)
+    make = _WIRES.get(kind)
     if make is None:
         known = ", ".join(_WIRES)
         raise UsageError(
             f'The wire "{clean(kind, 40)}" is not known; write one of {known}, as in {_EXAMPLE}.'
         )
-    return make(_options(options))
+    return make(wire_options(text))
 
 
-def _options(text: str) -> dict[str, str]:
+def wire_kind(text: str) -> str:
+    """The word before the colon."""
+    return text.partition(":")[0].strip()
+
+
+def wire_options(text: str) -> dict[str, str]:
+    """The options after the colon. Raises UsageError with a sentence."""
     options: dict[str, str] = {}
-    for option in text.split(",") if text.strip() else []:
+    words = text.partition(":")[2]
+    for option in words.split(",") if words.strip() else []:
         name, sign, value = (part.strip() for part in option.partition("="))
         if not (name and sign and value):
             raise UsageError(
@@ -63,15 +72,13 @@ def _field(name: str, value: str) -> int | str:
     return chosen_field(name, value)
 
 
-def _not_yet(kind: str) -> Callable[[dict[str, str]], Wire]:
-    def refuse(_: dict[str, str]) -> Wire:
-        raise UsageError(f"The wire {kind} is not read yet; this version reads lines.")
-
-    return refuse
+def _modbus(_: dict[str, str]) -> Wire:
+    # Modbus devices speak only when asked: see probes/opening.py.
+    raise UsageError("The wire modbus asks its device, so it cannot be only listened to.")
 
 
 _WIRES: dict[str, Callable[[dict[str, str]], Wire]] = {
     "lines": _lines,
-    "modbus": _not_yet("modbus"),
+    MODBUS: _modbus,
     "millivolts": millivolt_lines,
 }
