@@ -86,8 +86,8 @@ class Poller:
             self._quiet_until_s = max(self._quiet_until_s, now_s + silence_s(self._baud))
         if not data or self._asked is None:
             return None
-        self._received += data
-        answer = read_answer(self._asked, _without_echo(self._received, self._asked.frame()))
+        self._received = _without_echo(self._received + data, self._asked.frame())
+        answer = read_answer(self._asked, self._received)
         if answer is None and len(self._received) > 2 * _LONGEST_FRAME:
             answer = Unreadable()
         return None if answer is None else self._take(self._asked, answer, now_s)
@@ -101,7 +101,7 @@ class Poller:
         self._poll_failed = False
 
     def _give_up(self, now_s: float) -> None:
-        self._fail(self._no_answer(readable=not self._received))
+        self._fail(self._no_answer(heard=bool(self._received)))
         self._quiet_until_s = now_s + LATE_S
         self._asked = None
 
@@ -111,7 +111,7 @@ class Poller:
         self._asked = None
         match answer:
             case Unreadable():
-                self._fail(self._no_answer(readable=False))
+                self._fail(self._no_answer(heard=True))
                 self._quiet_until_s = now_s + max(STRAY_S, silence_s(self._baud))
                 return None
             case Refused(code):
@@ -130,8 +130,8 @@ class Poller:
         self.trouble = trouble
         self._poll_failed = True
 
-    def _no_answer(self, *, readable: bool) -> str:
-        what = "no answer" if readable else "no answer that can be read"
+    def _no_answer(self, *, heard: bool) -> str:
+        what = "no answer that can be read" if heard else "no answer"
         return f"{what} from unit {self._spec.unit} at {self._baud} baud"
 
     def _on_the_wire_s(self, request: bytes, ask: Ask) -> float:

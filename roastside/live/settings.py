@@ -1,0 +1,133 @@
+"""What a person has chosen, kept in settings.toml; every setting with its default and meaning."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+import tomllib
+from collections.abc import Mapping, MutableMapping
+from dataclasses import dataclass, field, fields, is_dataclass, replace
+from pathlib import Path
+from typing import Any, TypeVar, get_type_hints
+
+from roastside.core.errors import StoreError, UsageError
+from roastside.live.home import home
+
+Section = TypeVar("Section")
+
+
+def setting(default: Any, meaning: str) -> Any:
+    """A field of a settings section: its default, and what it means to a person."""
+    return field(default=default, metadata={"meaning": meaning})
+
+
+@dataclass(frozen=True, slots=True)
+class ProbeSettings:
+    """The adapter that is listened to when a command names none."""
+
+    port: str = setting("", "port of the adapter, such as /dev/ttyUSB0 or COM3")
+    baud: int = setting(9600, "speed of the line")
+    wire: str = setting("lines", "what the bytes mean, as for --wire")
+    type: str = setting("", "type of the bean probe's thermocouple (K, J, T, E, N), if known")
+
+
+@dataclass(frozen=True, slots=True)
+class DisplaySettings:
+    """How things are shown."""
+
+    unit: str = setting("C", "degrees on the screen, C or F")
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """All settings, one section a field."""
+
+    probe: ProbeSettings = field(default_factory=ProbeSettings)
+    display: DisplaySettings = field(default_factory=DisplaySettings)
+
+
+def settings_path() -> Path:
+    """Where the settings are kept."""
+    return home() / "settings.toml"
+
+
+def load_settings(path: Path | None = None) -> Settings:
+    """The settings kept, defaults where there are none; unknown keys are passed over.
+
+    Raises UsageError, naming file, key and what would fit, if the file cannot be used.
+    """
+    path = path or settings_path()
+    try:
+        kept = tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        return Settings()
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        raise UsageError(f"{path} cannot be read ({error}); mend it or take it away") from error
+    defaults = {each.name: getattr(Settings(), each.name) for each in fields(Settings)}
+    chosen = {
+        name: _section(default, kept.get(name, {}), path, name)
+        for name, default in defaults.items()
+    }
+    return Settings(**chosen)
+
+
+def save_settings(settings: Settings, path: Path | None = None) -> None:
+    """Keep the settings, all at once or not at all; comments and unknown keys in the file stay.
+
+    Raises StoreError if they cannot be written.
+    """
+    import tomlkit
+
+    path = path or settings_path()
+    try:
+        document = tomlkit.parse(path.read_text(encoding="utf-8"))
+    except (OSError, UnicodeDecodeError, tomlkit.exceptions.TOMLKitError):
+        document = tomlkit.document()
+    _write_into(document, settings)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.NamedTemporaryFile(
+            "w", encoding="utf-8", dir=path.parent, suffix=".toml", delete=False
+        ) as draft:
+            draft.write(tomlkit.dumps(document))
+            draft.flush()
+            os.fsync(draft.fileno())
+        Path(draft.name).replace(path)
+    except OSError as error:
+        raise StoreError(
+            f"the settings cannot be kept in {path} ({error.strerror or error}); "
+            "check the disk, or set ROASTSIDE_HOME to a folder you can write to"
+        ) from error
+
+
+def _section(default: Section, kept: Any, path: Path, name: str) -> Section:
+    if not isinstance(kept, Mapping):
+        raise UsageError(f"{path}: {name} is not a table; write it as [{name}]")
+    hints = get_type_hints(type(default))
+    changes = {}
+    for each in fields(default):  # type: ignore[arg-type]
+        if each.name not in kept:
+            continue
+        value = kept[each.name]
+        wanted = hints[each.name]
+        if wanted is float and isinstance(value, int) and not isinstance(value, bool):
+            value = float(value)
+        if not isinstance(value, wanted) or (wanted is not bool and isinstance(value, bool)):
+            what = {str: "a text in quotes", int: "a whole number", float: "a number"}
+            raise UsageError(
+                f"{path}: {name}.{each.name} is {value!r}; it takes {what.get(wanted, wanted)}"
+            )
+        changes[each.name] = value
+    return replace(default, **changes)  # type: ignore[type-var]
+
+
+def _write_into(table: MutableMapping[str, Any], settings: Any) -> None:
+    """Set what the settings say; comments and the keys of others stay."""
+    for each in fields(settings):
+        value = getattr(settings, each.name)
+        if not is_dataclass(value):
+            table[each.name] = value
+            continue
+        if not isinstance(table.get(each.name), MutableMapping):
+            table[each.name] = {}
+        _write_into(table[each.name], value)
