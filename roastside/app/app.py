@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Iterable
 from functools import partial
 from pathlib import Path
@@ -12,7 +13,7 @@ from textual.screen import Screen
 
 from roastside.app.screens.keys import keys_of
 from roastside.app.screens.today import TodayScreen
-from roastside.core.errors import RoastsideError
+from roastside.core.errors import RoastsideError, UsageError
 from roastside.live.home import cautions_were_read, note_cautions_read
 from roastside.live.kept import kept_recordings
 
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
     from roastside.app.screens.roast import RoastScreen
     from roastside.app.screens.setup import Setup
     from roastside.core.session import Session
-    from roastside.core.units import Degrees
     from roastside.live.roast import LiveRoast
     from roastside.probes.source import Source
     from roastside.record.recorder import Recorder
@@ -35,10 +35,9 @@ class RoastsideApp(App[None]):
     TITLE = "roastside"
     CSS_PATH = "style.tcss"
 
-    def __init__(self, roast: LiveRoast | None = None, degrees: Degrees | None = None) -> None:
+    def __init__(self, roast: LiveRoast | None = None) -> None:
         super().__init__()
         self._given = roast
-        self._degrees = degrees
         self._showing: RoastScreen | None = None
 
     def on_mount(self) -> None:
@@ -60,6 +59,8 @@ class RoastsideApp(App[None]):
             from roastside.live.beginnings import practice_roast
 
             self._begin(practice_roast)
+        elif event.what == "calibrate":
+            self._check_probe()
         else:
             from roastside.live.beginnings import replayed_roast
 
@@ -76,6 +77,17 @@ class RoastsideApp(App[None]):
             )
         )
 
+    def _check_probe(self) -> None:
+        from roastside.app.screens.calibrate_setup import CalibrateSetup
+        from roastside.live.settings import load_settings
+
+        try:
+            probe = load_settings().probe
+        except RoastsideError as error:
+            self.notify(str(error), severity="error", timeout=15.0, markup=False)
+            return
+        self.push_screen(CalibrateSetup(probe))
+
     def _begin(self, begin: Callable[[], LiveRoast]) -> None:
         try:
             roast = begin()
@@ -86,9 +98,8 @@ class RoastsideApp(App[None]):
 
     def _show_roast(self, roast: LiveRoast) -> None:
         from roastside.app.screens.roast import RoastScreen
-        from roastside.core.units import Degrees
 
-        self._showing = RoastScreen(roast, self._degrees or Degrees())
+        self._showing = RoastScreen(roast)
         self.push_screen(self._showing)
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
@@ -98,6 +109,10 @@ class RoastsideApp(App[None]):
             words = binding.tooltip or binding.description
             act = partial(screen.run_action, binding.action)
             yield SystemCommand(f"{binding.description} ({key})", words, act)
+
+    def action_help_quit(self) -> None:
+        """Ctrl+C: the same as any other wish to leave."""
+        self.call_later(self.action_quit)
 
     async def action_quit(self) -> None:
         """Leave at once, unless beans are in the roaster: then ask."""
@@ -116,15 +131,14 @@ class RoastsideApp(App[None]):
 
 
 def open_today() -> int:
-    """Run the app from Today; the exit code."""
+    """Run the app from Today; the exit code. Raises UsageError without a terminal."""
+    need_terminal()
     app = RoastsideApp()
     app.run()
     return app.return_code or 0
 
 
-def open_roast(
-    source: Source, session: Session, recorder: Recorder | None, degrees: Degrees
-) -> int:
+def open_roast(source: Source, session: Session, recorder: Recorder | None) -> int:
     """Run the app on one roast; the exit code. Raises the troubles of opening it.
 
     However the app ends, the roast is ended after it and its recording closed.
@@ -133,9 +147,18 @@ def open_roast(
 
     roast = LiveRoast(source, session, recorder)
     roast.open()
-    app = RoastsideApp(roast, degrees)
     try:
+        need_terminal()
+        app = RoastsideApp(roast)
         app.run()
     finally:
         roast.end()
+    if roast.store_error is not None:
+        raise roast.store_error
     return roast.exit_code or app.return_code or 0
+
+
+def need_terminal() -> None:
+    """Raises UsageError if there is no terminal to show a screen on."""
+    if not (sys.stdin and sys.stdin.isatty() and sys.stdout and sys.stdout.isatty()):
+        raise UsageError("the screen needs a terminal; add --events to run without one")

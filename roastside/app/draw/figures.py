@@ -8,12 +8,11 @@ from itertools import pairwise, product
 from typing import Literal
 
 from roastside.app.draw.cells import Cells, shortened, text_width
-from roastside.app.draw.digits import FACES, PLAIN, Face, figure_width, write_figure
+from roastside.app.draw.digits import FACES, NARROW, PLAIN, Face, figure_width, write_figure
 from roastside.app.draw.inks import Ink
 
 Tone = Literal["plain", "good", "warn", "bad"]
 _INKS = {"plain": Ink.PLAIN, "good": Ink.GOOD, "warn": Ink.WARN, "bad": Ink.BAD}
-_GAP = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +20,8 @@ class Figure:
     """A number to see from afar, its name above it and its unit beside it.
 
     `tone` colours it; the caption should say the same in words or with a sign. Where there is no
-    room for all, those of lower `priority` become lines of text, or go.
+    room for all, those of lower `priority` become lines of text, or go. `widest` is the widest text
+    to come: a figure keeps its place while its text changes up to that.
     """
 
     caption: str
@@ -29,6 +29,7 @@ class Figure:
     unit: str = ""
     tone: Tone = "plain"
     priority: int = 0
+    widest: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +41,10 @@ class _Layout:
     face: Face
     units: bool
 
+    @property
+    def _gap(self) -> int:
+        return 1 if self.face is NARROW else 3
+
     def widths(self) -> list[int]:
         """Cells across of each large figure, and of the lines if there are any."""
         widths = [self._width(figure) for figure in self.large]
@@ -49,19 +54,22 @@ class _Layout:
 
     def _width(self, figure: Figure) -> int:
         unit = text_width(figure.unit) + 1 if self.units and figure.unit else 0
-        return max(figure_width(figure.text, self.face) + unit, text_width(figure.caption))
+        return max(self._digits(figure) + unit, text_width(figure.caption))
+
+    def _digits(self, figure: Figure) -> int:
+        return max(figure_width(text, self.face) for text in (figure.text, figure.widest))
 
     def fits(self, width: int, height: int) -> bool:
         widths = self.widths()
-        return sum(widths) + _GAP * (len(widths) - 1) <= width and len(self.lines) <= height
+        return sum(widths) + self._gap * (len(widths) - 1) <= width and len(self.lines) <= height
 
     def columns(self, width: int) -> list[int]:
         """Where each one begins: evenly, as long as each fits into its share."""
         widths = self.widths()
         count = len(widths)
         shares = [width * n // count for n in range(count + 1)]
-        room = [end - begin - _GAP for begin, end in pairwise(shares)]
-        room[-1] += _GAP
+        room = [end - begin - self._gap for begin, end in pairwise(shares)]
+        room[-1] += self._gap
         if all(needed <= given for needed, given in zip(widths, room, strict=True)):
             return shares[:-1]
         spare = max(width - sum(widths), 0)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 from textual.screen import ModalScreen
-from textual.widgets import Button, Input, Label
+from textual.widgets import Button, Input, Label, Static
 
 
 class EndDialog(ModalScreen[bool]):
@@ -19,16 +20,17 @@ class EndDialog(ModalScreen[bool]):
         ("escape,q", "answer(False)", "Go on"),
     ]
 
-    def __init__(self, kept: str) -> None:
+    def __init__(self, title: str, kept: str) -> None:
         super().__init__()
+        self._title = title
         self._kept = kept
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="dialog"):
-            yield Label("End this roast?", classes="dialog-title")
-            yield Label(self._kept, markup=False)
+            yield Label(self._title, classes="dialog-title")
+            yield Static(self._kept, markup=False)
             with Horizontal(classes="dialog-buttons"):
-                yield Button("Go on roasting  (Esc)", id="stay")
+                yield Button("Go on  (Esc)", id="stay")
                 yield Button("End it  (e)", id="end", variant="warning")
 
     def on_mount(self) -> None:
@@ -42,23 +44,33 @@ class EndDialog(ModalScreen[bool]):
 
 
 class LineDialog(ModalScreen[str]):
-    """Asks for one line of text; Escape gives the empty text."""
+    """Asks for one line of text at the bottom of the screen; Escape gives the empty text.
+
+    `trouble` tells what is wrong with a text, in a sentence; while it does, the question stays.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [("escape", "leave", "Leave it")]
 
-    def __init__(self, title: str, hint: str) -> None:
+    def __init__(self, title: str, hint: str, trouble: Callable[[str], str] | None = None) -> None:
         super().__init__()
         self._title = title
         self._hint = hint
+        self._trouble = trouble or (lambda text: "")
 
     def compose(self) -> ComposeResult:
-        with Vertical(classes="dialog"):
-            yield Label(self._title, classes="dialog-title")
-            yield Input(placeholder=self._hint, max_length=200)
-            yield Label("Enter keeps it, Esc leaves it", classes="dialog-hint")
+        with Vertical(classes="prompt"):
+            with Horizontal():
+                yield Label(f"{self._title}: ", classes="dialog-title")
+                yield Input(placeholder=self._hint, max_length=400, compact=True)
+            yield Label("Enter keeps it, Esc leaves it", id="prompt-hint")
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        self.dismiss(event.value.strip())
+        text = event.value.strip()
+        trouble = self._trouble(text)
+        if trouble:
+            self.query_one("#prompt-hint", Label).update(trouble)
+        else:
+            self.dismiss(text)
 
     def action_leave(self) -> None:
         self.dismiss("")

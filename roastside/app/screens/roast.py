@@ -13,7 +13,7 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
-from roastside.app import glance
+from roastside.app import glance, telling
 from roastside.app.bells import Bells
 from roastside.app.curves import lane, whole
 from roastside.app.messages import BoardChanged
@@ -24,8 +24,8 @@ from roastside.app.widgets.chart import CurveChart
 from roastside.app.widgets.figures import Figures
 from roastside.app.widgets.lane import CorridorLane
 from roastside.app.widgets.stage_bar import StageBar
+from roastside.app.words import clock, named
 from roastside.core.readings import MarkName
-from roastside.core.units import Degrees
 from roastside.live.roast import LiveRoast
 
 FRAME_S = 0.1
@@ -33,9 +33,13 @@ FRAME_S = 0.1
 
 _TICK_S = 0.5
 
-_ABOUT = """\
-Large figures: elapsed, bean, rate of rise, seconds ahead or behind, what comes next. Below: the
-corridor, your roast against its reference, dotted where it is heading; then the whole roast."""
+SAID_FOR_S = 5.0
+
+_ABOUT = (
+    "Large figures: elapsed, bean, rate of rise, seconds ahead or behind, what comes next. Below: "
+    "the corridor, your roast against its reference, dotted where it is heading; then the whole "
+    "roast."
+)
 
 
 class RoastScreen(Screen[None]):
@@ -45,13 +49,13 @@ class RoastScreen(Screen[None]):
         Binding("c", "mark('charge')", "charge", tooltip="charge: the beans are in"),
         Binding("f", "mark('first_crack')", "crack", tooltip="first crack begins"),
         Binding("d", "mark('drop')", "drop", tooltip="drop: the beans are out"),
-        Binding("u", "undo", "undo", tooltip="withdraw the last mark"),
+        Binding("u", "undo", "undo", tooltip="take back the last mark, or its move"),
         Binding("b", "step_back", "5 s ago", tooltip="move the last mark 5 seconds back"),
+        Binding("q", "end", "end", tooltip="end the roast (asks first)"),
+        Binding("question_mark", "keys", "keys", key_display="?", tooltip="all keys"),
         Binding("n", "note", "note", tooltip="write a note"),
         Binding("k", "control", "control", tooltip="write down a control you changed"),
         Binding("h", "hush", "hush", tooltip="hush the bell for a minute, or end the hush"),
-        Binding("q", "end", "end", tooltip="end the roast (asks first)"),
-        Binding("question_mark", "keys", "keys", key_display="?", tooltip="all keys"),
         Binding("a", "acknowledge", "alerts seen", show=False),
         Binding("y", "mark('yellowing')", "yellowing", show=False),
         Binding("t", "mark('turning_point')", "turning point", show=False),
@@ -66,14 +70,15 @@ class RoastScreen(Screen[None]):
             super().__init__()
             self.exit_code = exit_code
 
-    def __init__(self, roast: LiveRoast, degrees: Degrees) -> None:
+    def __init__(self, roast: LiveRoast) -> None:
         super().__init__()
         self._roast = roast
-        self._degrees = degrees
+        self._degrees = roast.plan.degrees
         self._drawn_at = 0.0
         self._frame_due = False
         self._told_over = False
         self._bells = Bells()
+        self._said, self._said_until, self._asked = "", 0.0, ""
 
     def compose(self) -> ComposeResult:
         yield Static(id="status", markup=False)
@@ -84,7 +89,7 @@ class RoastScreen(Screen[None]):
                 yield CurveChart(id="chart")
                 yield StageBar(id="stages")
             yield Static(id="log", markup=False)
-        yield Static("Make the window larger to see the curve.", id="too-small")
+        yield Static("A larger window shows the curve.", id="too-small")
         yield Footer(compact=True, show_command_palette=False)
 
     def on_mount(self) -> None:
@@ -135,42 +140,57 @@ class RoastScreen(Screen[None]):
         log = self.query_one("#log", Static)
         size = log.content_size
         view = moment.view
-        log.update(glance.log_text(view, size.height, size.width))
+        hint = telling.hint(self._roast, moment)
+        log.update(telling.log_text(view, hint, size.height, size.width))
+        said = self._said if monotonic() < self._said_until else ""
         hushed_for_s = self._bells.hushed_for_s()
-        line = glance.status(self._roast, moment, hushed_for_s, self.size.width)
+        line = telling.status(self._roast, moment, hushed_for_s, said, self.size.width)
         self.query_one("#status", Static).update(line)
 
     def _tell_over(self, moment: Moment) -> None:
         self._told_over = True
-        trouble = self._roast.trouble or self._roast.store_trouble
-        now_s = moment.clock_s
-        if trouble:
-            self._roast.board.note(now_s, trouble, "critical")
-        told = glance.verdict(moment, self._degrees)
+        now_s = moment.now_s
+        told = telling.verdict(moment, self._degrees)
         if told:
             self._roast.board.note(now_s, told, "mark")
+        trouble = self._roast.trouble or self._roast.store_error
+        if trouble:
+            self._roast.board.note(now_s, str(trouble), "critical")
         self.add_class("over")
+        self.refresh_bindings()
         self._draw_soon()
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Once the roast is over only leaving it and the list of keys are left."""
+        return not self._roast.over or action in ("end", "keys")
+
     def action_mark(self, name: str) -> None:
-        """Mark this instant."""
-        if not self._roast.over:
-            self._roast.mark(name)
+        """Mark this instant; a mark that stands already is moved by a second press only."""
+        marks = self._roast.board.view().marks
+        if name != MarkName.CHARGE and MarkName.CHARGE not in marks:
+            self._say("No charge yet: press c when the beans are in.")
+            return
+        again = self._asked == name and monotonic() < self._said_until
+        if name in marks and not again:
+            at = clock(marks[name] - marks[MarkName.CHARGE])
+            self._say(f"{named(name)} stands at {at}: press again to move it here.".capitalize())
+            self._asked = name
+            return
+        self._asked = ""
+        self._roast.mark(name)
 
     def action_undo(self) -> None:
-        """Withdraw the last mark."""
-        if not self._roast.over and self._roast.undo() is None:
-            self.notify("There is no mark to withdraw.")
+        """Take back the last mark, or the last move of one."""
+        if self._roast.undo() is None:
+            self._say("There is no mark to take back.")
 
     def action_step_back(self) -> None:
         """Move the last mark five seconds back."""
-        if not self._roast.over and self._roast.step_back() is None:
-            self.notify("There is no mark to move.")
+        if self._roast.step_back() is None:
+            self._say("There is no mark to move.")
 
     def action_note(self) -> None:
         """Write a remark into the roast, stamped with the moment the key was pressed."""
-        if self._roast.over:
-            return
         at_s = self._roast.source.now_s()
 
         def keep(text: str | None) -> None:
@@ -181,20 +201,20 @@ class RoastScreen(Screen[None]):
 
     def action_control(self) -> None:
         """Write down a change of heat or air, stamped with the moment the key was pressed."""
-        if self._roast.over:
-            return
         at_s = self._roast.source.now_s()
 
         def keep(text: str | None) -> None:
-            control = glance.control_words(text or "")
+            control = telling.control_words(text or "")
             if control is not None:
                 self._roast.mark(
                     MarkName.CONTROL, value=control.value, note=control.note, at_s=at_s
                 )
-            elif text:
-                self.notify("Write a name and a number, such as: heat 70", severity="warning")
 
-        self.app.push_screen(LineDialog("Control changed", "heat 70"), keep)
+        def trouble(text: str) -> str:
+            fits = not text or telling.control_words(text) is not None
+            return "" if fits else "Write a name and one number, such as: heat 70"
+
+        self.app.push_screen(LineDialog("Control changed", "heat 70", trouble), keep)
 
     def action_hush(self) -> None:
         """Be silent for a minute; critical alerts for no more than half of it."""
@@ -204,7 +224,12 @@ class RoastScreen(Screen[None]):
     def action_acknowledge(self) -> None:
         """Tell that all standing alerts were seen."""
         if self._roast.acknowledge() == 0:
-            self.notify("No alert stands.")
+            self._say("No alert stands.")
+
+    def _say(self, words: str) -> None:
+        """A few words in the status line, for a few seconds."""
+        self._said, self._said_until = words, monotonic() + SAID_FOR_S
+        self._draw_soon()
 
     def action_keys(self) -> None:
         """Show every key of this screen; picking one does it."""
@@ -237,8 +262,4 @@ class RoastScreen(Screen[None]):
                 self._roast.end()
                 self._draw_soon()
 
-        recorder = self._roast.recorder
-        kept = "It is not being recorded."
-        if recorder is not None:
-            kept = f"The recording is closed and kept: {recorder.path}"
-        self.app.push_screen(EndDialog(kept), ended)
+        self.app.push_screen(EndDialog(*telling.end_words(self._roast)), ended)

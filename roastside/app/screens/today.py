@@ -6,13 +6,19 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
 from roastside.live.kept import Kept
+
+_TO_DO = (
+    ("roast", "Start a roast: listen to a probe"),
+    ("practise", "Practise: an invented roast, ten times as fast as life"),
+    ("calibrate", "Check a probe in ice and boiling water"),
+)
+"""What can be done, and its words."""
 
 
 class TodayScreen(Screen[None]):
@@ -21,6 +27,7 @@ class TodayScreen(Screen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         ("r", "roast", "Roast"),
         ("p", "practise", "Practise"),
+        ("b", "calibrate", "Check a probe"),
         ("s", "cautions", "Safety"),
         ("q", "app.quit", "Quit"),
     ]
@@ -38,35 +45,26 @@ class TodayScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         yield Static("roastside", id="today-name")
-        with Vertical(id="today"):
-            yield Static("Today", classes="heading")
-            yield OptionList(
-                Option("Start a roast: listen to a probe", id="roast"),
-                Option("Practise: a roast made of equations, ten times as fast", id="practise"),
-                id="today-do",
-            )
-            yield Static("Recordings, newest first: Enter replays one", classes="heading")
-            yield self._recordings()
+        yield OptionList(*self._lines(), id="today", markup=False)
         yield Static(
             "Never leave a roast unattended. roastside only listens; it is no safety device.",
             id="today-caution",
         )
         yield Footer(show_command_palette=True)
 
-    def _recordings(self) -> OptionList | Static:
-        if not self._kept:
-            return Static("None yet. They will be kept here.", classes="quiet")
-        return OptionList(
-            *(
-                Option(f"{kept.path.stem}   {kept.written_at:%a %d %b %H:%M}", id=str(kept.path))
-                for kept in self._kept
-            ),
-            id="today-kept",
-            markup=False,
-        )
+    def _lines(self) -> list[Option | None]:
+        """What to do, then the recordings: one list, so that the arrows reach all of it."""
+        kept = [Option(k.path.stem, id=str(k.path)) for k in self._kept]
+        return [
+            Option("Today", disabled=True),
+            *(Option(words, id=what) for what, words in _TO_DO),
+            None,
+            Option("Recordings, newest first: Enter replays one", disabled=True),
+            *(kept or [Option("none yet", disabled=True)]),
+        ]
 
     def on_mount(self) -> None:
-        self.query_one("#today-do", OptionList).focus()
+        self.query_one("#today", OptionList).focus()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         event.stop()
@@ -78,6 +76,9 @@ class TodayScreen(Screen[None]):
 
     def action_practise(self) -> None:
         self.post_message(self.Chosen("practise"))
+
+    def action_calibrate(self) -> None:
+        self.post_message(self.Chosen("calibrate"))
 
     def action_cautions(self) -> None:
         from roastside.app.screens.cautions import CautionsScreen

@@ -82,8 +82,10 @@ async def test_a_mark_by_key_can_be_moved_back_and_withdrawn() -> None:
             lambda: marks()[MarkName.FIRST_CRACK] == pytest.approx(first_s - 10.0, abs=0.01),
             "two steps back",
         )
-        await pilot.press("u")
-        await until(pilot, lambda: MarkName.FIRST_CRACK not in marks(), "undo")
+        await pilot.press("u", "u", "u")
+        await until(
+            pilot, lambda: MarkName.FIRST_CRACK not in marks(), "both moves and the mark undone"
+        )
         roast.end()
 
 
@@ -132,13 +134,50 @@ async def test_notes_and_controls_are_recorded_at_the_moment_of_the_key(tmp_path
     assert source.batch.roaster.heat == pytest.approx(0.55), "the practice roaster obeys"
 
 
-async def test_a_control_without_a_number_is_asked_for_again() -> None:
+async def test_a_control_without_a_number_is_asked_for_again_with_the_text_kept() -> None:
     roast = practice(speed=10.0)
     app = RoastsideApp(roast)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("k", *"more heat", "enter")
-        await until(pilot, lambda: bool(app._notifications), "a notice")
-        assert "heat 70" in next(iter(app._notifications)).message
+        await pilot.press("k", *"fan", "enter")
+        await until(pilot, lambda: "such as: heat 70" in shown(app), "the sentence")
+        assert isinstance(app.screen, LineDialog)
+        await pilot.press(*" 3", "enter")
+        await until(pilot, lambda: "fan 3 %" in [w.text for w in roast.board.view().log], "fan")
+        assert MarkName.FIRST_CRACK not in roast.board.view().marks
+        roast.end()
+
+
+async def test_no_mark_comes_before_charge_and_none_is_moved_by_one_press() -> None:
+    roast = practice(speed=10.0)
+    app = RoastsideApp(roast)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("d")
+        await until(pilot, lambda: "No charge yet" in shown(app), "the sentence")
+        assert MarkName.DROP not in roast.board.view().marks
+        await until(pilot, lambda: roast.board.view().charge_s is not None, "charge")
+        await pilot.press("f")
+        marks = lambda: roast.board.view().marks  # noqa: E731
+        await until(pilot, lambda: MarkName.FIRST_CRACK in marks(), "first crack")
+        first_s = marks()[MarkName.FIRST_CRACK]
+        await pilot.pause(0.3)
+        await pilot.press("f")
+        await until(pilot, lambda: "press again to move it" in shown(app), "the question")
+        assert marks()[MarkName.FIRST_CRACK] == first_s
+        await pilot.press("f")
+        await until(pilot, lambda: marks()[MarkName.FIRST_CRACK] > first_s, "the move")
+        await pilot.press("u")
+        await until(pilot, lambda: marks()[MarkName.FIRST_CRACK] == first_s, "the move undone")
+        roast.end()
+
+
+async def test_a_question_leaves_the_roast_in_sight() -> None:
+    roast = practice(speed=10.0)
+    app = RoastsideApp(roast)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: roast.board.view().last is not None, "a reading")
+        await pilot.press("n")
+        await until(pilot, lambda: "Enter keeps it" in shown(app), "the question")
+        assert "bean" in shown(app)
         roast.end()
 
 
@@ -155,7 +194,7 @@ async def test_it_draws_a_whole_roast_at_every_size(size: tuple[int, int]) -> No
             assert "bean" in shown(app)
             assert app.screen.query_one(CorridorLane).data.tolerance_c == 2.0
         elif size[1] >= 8:
-            assert "larger" in shown(app)
+            assert "larger window" in shown(app)
 
 
 async def test_a_small_window_still_shows_the_figures_and_says_what_is_missing() -> None:
@@ -165,10 +204,10 @@ async def test_a_small_window_still_shows_the_figures_and_says_what_is_missing()
         await until(pilot, lambda: roast.board.view().last is not None, "a reading")
         await pilot.pause(0.3)
         assert app.screen.query_one(Figures).figures
-        assert "Make the window larger" in shown(app)
+        assert "larger window" in shown(app)
         await pilot.resize_terminal(100, 30)
         await pilot.pause(0.3)
-        assert "Make the window larger" not in shown(app)
+        assert "larger window" not in shown(app)
         roast.end()
 
 

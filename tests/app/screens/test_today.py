@@ -59,7 +59,7 @@ async def test_a_kept_recording_is_listed_and_replayed() -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         assert kept.stem in shown(app)
-        await pilot.press("tab", "enter")
+        await pilot.press("end", "enter")
         await until(pilot, lambda: isinstance(app.screen, RoastScreen), "the replay")
         await pilot.press("q", "e")
         await until(pilot, lambda: "over: q leaves" in shown(app), "the end")

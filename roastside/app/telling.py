@@ -1,0 +1,147 @@
+"""What the Roast screen says in words: status line, log, questions, and the last word."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from textwrap import wrap
+
+from rich.text import Text
+
+from roastside.app.moment import Moment
+from roastside.app.words import clock, plain
+from roastside.core.readings import MarkName
+from roastside.core.units import Degrees
+from roastside.live.board import Line, View
+from roastside.live.roast import LiveRoast
+from roastside.sound.ringer import gravest
+
+_LOG_INDENT = 10
+
+_LOG_LOOKS: Mapping[str, tuple[str, str]] = {
+    "mark": ("◆ ", "bold"),
+    "low": ("· ", ""),
+    "medium": ("! ", "#F0E442"),
+    "high": ("!!", "bold #E69F00"),
+    "critical": ("!!", "bold reverse #D55E00"),
+    "warn": ("! ", "#F0E442"),
+    "hint": ("► ", "bold reverse"),
+}
+
+
+def log_text(view: View, hint: str, rows: int, width: int) -> Text:
+    """A hint and the gravest standing alert, then the newest lines of the log that still fit.
+
+    The newest is at the bottom. Each line bears its elapsed time; the grave ones bear a sign as
+    well as a colour. Standing alerts speak of this moment, not of the one they were raised at.
+    """
+    room = max(width - _LOG_INDENT, 10)
+    pinned: list[Text] = []
+    lines = list(view.log)
+    if hint and view.last is not None:
+        pinned += _block(Line(view.last.time_s, "hint", hint), view.charge_s, room)
+    standing = gravest(view.standing)
+    if standing is not None:
+        said = view.said.get(standing.alert, standing.message)
+        line = Line(standing.time_s, str(standing.priority), said)
+        pinned += _block(line, view.charge_s, room)
+        lines = [other for other in lines if other.text != standing.message]
+    pinned = pinned[:rows]
+    written: list[Text] = []
+    for line in reversed(lines):
+        left = rows - len(pinned) - len(written)
+        block = _block(line, view.charge_s, room)
+        if len(block) > left and written:
+            break
+        written = block[:left] + written
+    return Text("\n", no_wrap=True).join(pinned + written)
+
+
+def _block(line: Line, charge_s: float | None, room: int) -> list[Text]:
+    sign, style = _LOG_LOOKS.get(line.tone, ("  ", ""))
+    at = clock(line.time_s - (charge_s or 0.0))
+    parts = wrap(line.text, room) or [""]
+    block = [Text.assemble((f"{at:>6} {sign} ", "dim"), (parts[0], style))]
+    return block + [Text(" " * _LOG_INDENT + part, style=style) for part in parts[1:]]
+
+
+def status(roast: LiveRoast, moment: Moment, hushed_for_s: float, said: str, width: int) -> Text:
+    """One line: what is heard, what it is held against, where it is kept, and any hush.
+
+    Something just `said` to the person takes the place of all that for a while.
+    """
+    left = roast.title
+    if roast.reference is not None:
+        left += f" · against {roast.reference.title}"
+    right = "● recording"
+    if moment.view.summary is not None:
+        right = "over: q leaves"
+    elif roast.recorder is None:
+        right = "replay" if roast.is_past else "not recorded"
+    elif roast.recorder.fault:
+        right = "! not stored"
+    if hushed_for_s > 0.0:
+        right = f"hushed {clock(hushed_for_s)}  {right}"
+    line = Text(said or left, style="bold reverse" if said else "", no_wrap=True)
+    line.truncate(max(width - len(right) - 4, 1), overflow="ellipsis", pad=True)
+    return Text.assemble(line, "  ", (right, "bold"))
+
+
+def hint(roast: LiveRoast, moment: Moment) -> str:
+    """What a person beside a practice roaster would hear, and what to do about it."""
+    heard = getattr(roast.source, "hint", "")
+    return f"{heard} Press f." if heard and moment.development_s is None else ""
+
+
+def verdict(moment: Moment, degrees: Degrees) -> str:
+    """The roast in one sentence, once it is over."""
+    summary = moment.view.summary
+    if summary is None:
+        return ""
+    if summary.readings == 0:
+        return "Over: not one reading came."
+    if summary.duration_s is None:
+        return f"Over without a charge, after {summary.readings} readings."
+    end = "drop" if MarkName.DROP in summary.marks else "the end"
+    parts = [f"{clock(summary.duration_s)} from charge to {end}"]
+    for stage, span in summary.stages.items():
+        parts.append(f"{stage} {clock(span.seconds)} ({span.share:.0%})")
+    if summary.max_deviation_c is not None:
+        worst = plain(degrees.difference(summary.max_deviation_c), 1)
+        parts.append(f"at most {worst} {degrees.unit} from the reference")
+    return ", ".join(parts) + "."
+
+
+def end_words(roast: LiveRoast) -> tuple[str, str]:
+    """The question before a roast is ended, and what becomes of it."""
+    if roast.is_past:
+        return "Stop this replay?", "The recording stays as it is."
+    if roast.recorder is None:
+        return "End this roast?", "It is not being recorded."
+    if roast.recorder.fault:
+        return "End this roast?", f"Not all of it is stored yet: {roast.recorder.fault}"
+    path = roast.recorder.path
+    return "End this roast?", f"It is kept as {path.name}, in {path.parent}"
+
+
+@dataclass(frozen=True, slots=True)
+class Control:
+    """A control as written down: `value` a number, `note` its name and unit."""
+
+    value: str
+    note: str
+
+
+def control_words(text: str) -> Control | None:
+    """`heat 70` or `70 heat` as a control; None if it has no name or not one number."""
+    words = text.replace("%", " ").replace(",", ".").split()
+    numbers = [word for word in words if _is_number(word)]
+    names = [word for word in words if not _is_number(word)]
+    if len(numbers) != 1 or not names:
+        return None
+    return Control(numbers[0], f"{' '.join(names)} %")
+
+
+def _is_number(word: str) -> bool:
+    return bool(re.fullmatch(r"\d{1,4}(\.\d+)?", word))

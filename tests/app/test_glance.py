@@ -1,0 +1,90 @@
+"""The glance line: five figures in fixed places, and what they say through a roast."""
+
+from __future__ import annotations
+
+import pytest
+
+from roastside.app.draw.figures import draw_figures
+from roastside.app.glance import figures, stage_bar
+from roastside.core.plan import RoastPlan
+from roastside.core.units import CELSIUS, FAHRENHEIT
+from tests.app.views import moment
+
+MOMENTS = (5.0, 40.0, 120.0, 340.0, 560.0, 610.0, 690.0, 720.0)
+
+
+def said(until_s: float, **changes: object) -> list[str]:
+    shown = figures(moment(until_s, **changes), CELSIUS)  # type: ignore[arg-type]
+    return [f"{figure.caption}: {figure.text}" for figure in shown]
+
+
+def test_in_preheat_only_the_bean_is_told() -> None:
+    assert said(5.0)[0] == "preheat: -:--"
+    assert said(5.0)[2] == "rate /min: --"
+    assert said(5.0)[4] == "charge: -:--"
+
+
+def test_before_the_turning_point_the_plunge_is_no_rate_of_rise() -> None:
+    assert said(50.0)[2] == "rate /min: --"
+
+
+def test_in_browning_pace_and_the_coming_crack_are_told() -> None:
+    elapsed, bean, rate, pace, coming = said(500.0)
+    assert elapsed == "browning: 7:50"
+    assert bean.startswith("bean: 18")
+    assert rate.startswith("rate ref 7.")
+    assert pace.split(":")[0] in ("on time", "ahead", "behind")
+    assert coming.startswith("first crack in: 1:")
+
+
+def test_after_first_crack_its_timer_share_and_countdown_are_told() -> None:
+    elapsed, *_, coming = said(631.5)
+    assert elapsed == "since crack 0:40: 10:02"
+    assert coming.startswith("drop in, 6.7%: 1:1")
+
+
+def test_without_a_target_the_time_since_crack_is_counted_up() -> None:
+    assert said(631.5, reference=False)[4] == "since crack 6.7%: 0:40"
+    with_target = said(631.5, reference=False, plan=RoastPlan(development_s=60.0))
+    assert with_target[4] == "drop in, 6.7%: 0:20"
+
+
+def test_past_the_target_it_says_drop_now_with_a_sign() -> None:
+    late = figures(moment(700.0, plan=RoastPlan(development_s=60.0)), CELSIUS)[4]
+    assert late.caption.startswith("▲ drop now")
+    assert late.text.startswith("−0:")
+    assert late.tone == "bad"
+
+
+def test_after_the_drop_nothing_unknown_takes_room_and_elapsed_stands_still() -> None:
+    assert [figure.split(": ")[-1] for figure in said(715.0)][2:4] == ["", ""]
+    assert said(715.0)[0].split(": ")[-1] == said(730.0)[0].split(": ")[-1]
+    assert said(715.0)[4].startswith("development 16.7%: 1:52")
+
+
+def test_an_old_reading_is_not_shown_as_if_it_were_now() -> None:
+    bean = figures(moment(500.0, late_s=6.0), CELSIUS)[1]
+    assert (bean.caption, bean.text, bean.tone) == ("▲ bean 6 s old", "--", "bad")
+
+
+def test_fahrenheit_is_shown_where_it_is_asked_for() -> None:
+    celsius, fahrenheit = (figures(moment(500.0), d)[1] for d in (CELSIUS, FAHRENHEIT))
+    assert fahrenheit.unit == "°F"
+    assert float(fahrenheit.text) == pytest.approx(float(celsius.text) * 1.8 + 32.0, abs=0.2)
+
+
+@pytest.mark.parametrize("width", [80, 160])
+def test_figures_keep_their_places_through_the_roast(width: int) -> None:
+    starts = set()
+    for until_s in (340.0, 500.0, 560.0, 610.0, 690.0):
+        row = draw_figures(figures(moment(until_s), CELSIUS), width, 6).text()[0]
+        starts.add((row.index("bean"), row.index("rate ref")))
+    assert len(starts) == 1
+
+
+def test_the_stage_bar_tells_both_roasts() -> None:
+    bar = stage_bar(moment(620.0))
+    assert [stage.name for stage in bar.stages] == ["drying", "browning", "development"]
+    assert sum(stage.seconds for stage in bar.stages) == pytest.approx(590.0, abs=0.5)
+    assert [stage.name for stage in bar.reference] == ["drying", "browning", "development"]
+    assert stage_bar(moment(5.0)).stages == ()
