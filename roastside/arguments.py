@@ -22,10 +22,14 @@ _EXAMPLES = """\
 examples:
   roastside                                     open the app
   roastside demo                                a practice roast, ten times as fast as life
+  roastside probes --save                       find the adapter and keep how to read it
+  roastside listen --reference house.csv
   roastside listen --port /dev/ttyUSB0 --reference house.csv
+  roastside listen --port COM3 --wire lines:bean=1 --port COM4 --wire lines:air=1
   roastside replay batch-12.csv --speed 20
   roastside replay batch-12.csv --reference house.csv --speed max --events
   roastside follow growing.csv --events
+  roastside calibrate --port /dev/ttyUSB0 --altitude 520
 
 exit codes: 0 done; 2 bad usage or input; 3 the probe cannot be reached;
 4 the recording cannot be stored; 1 a bug, please tell us.
@@ -65,11 +69,23 @@ def parser(run: Mapping[str, Command]) -> argparse.ArgumentParser:
 
     listen = _command(commands, "listen", "follow a roast from a probe on a serial line")
     listen.add_argument(
-        "--port", required=True, metavar="URL", help="/dev/ttyUSB0, COM3, socket://host:port, ..."
+        "--port",
+        action="append",
+        default=[],
+        metavar="URL",
+        help="/dev/ttyUSB0, COM3, socket://host:port, ... (the one of the settings); again for "
+        "each further adapter, each with its own --wire",
     )
-    listen.add_argument("--baud", type=_baud, default=9600, help="speed of the line (9600)")
     listen.add_argument(
-        "--wire", default="lines", metavar="SPEC", help="what the bytes mean (lines)"
+        "--baud", action="append", default=[], type=_baud, help="speed of the line (9600)"
+    )
+    listen.add_argument(
+        "--wire",
+        action="append",
+        default=[],
+        metavar="SPEC",
+        help="what the bytes mean: lines (text, the default), lines:bean=2,air=1,unit=F, "
+        "modbus:..., millivolts:...; see docs/probes.md",
     )
     listen.add_argument("--record", metavar="FILE", help="where to keep the recording")
     listen.set_defaults(run=run["listen"])
@@ -78,8 +94,13 @@ def parser(run: Mapping[str, Command]) -> argparse.ArgumentParser:
     follow.add_argument("file", metavar="FILE", help="a roast file another program is writing")
     follow.set_defaults(run=run["follow"])
 
-    demo = _command(commands, "demo", "a practice roast on a real serial line", reference=False)
+    demo = _command(
+        commands, "demo", "practise: an invented roast, nothing needs plugging in", reference=False
+    )
     demo.set_defaults(run=run["demo"])
+
+    _probes(commands).set_defaults(run=run["probes"])
+    _calibrate(commands).set_defaults(run=run["calibrate"])
     return top
 
 
@@ -93,12 +114,14 @@ def _command(
         "--events", action="store_true", help="write events as JSON lines; needs no terminal"
     )
     command.add_argument(
-        "--unit", choices=("C", "F"), default="C", help="degrees on the screen (C)"
+        "--unit", choices=("C", "F"), help="degrees to show and speak in (as the settings say: C)"
     )
     plan = command.add_argument_group("targets")
-    plan.add_argument("--tolerance", type=_positive, default=2.0, metavar="C", help="degrees (2.0)")
     plan.add_argument(
-        "--tolerance-s", type=_positive, default=10.0, metavar="S", help="seconds (10)"
+        "--tolerance", type=_positive, default=2.0, metavar="C", help="corridor in °C (2.0)"
+    )
+    plan.add_argument(
+        "--tolerance-s", type=_positive, default=10.0, metavar="S", help="corridor in seconds (10)"
     )
     plan.add_argument(
         "--development",
@@ -107,13 +130,79 @@ def _command(
         default=(None, None),
         help="target for the time after first crack: seconds, or a share such as 20%%",
     )
-    plan.add_argument("--yellowing", type=_temperature, default=150.0, metavar="C", help="(150)")
-    plan.add_argument("--first-crack", type=_temperature, default=196.0, metavar="C", help="(196)")
+    plan.add_argument(
+        "--yellowing",
+        type=_temperature,
+        default=150.0,
+        metavar="C",
+        help="bean temperature at which yellowing is taken to begin, °C (150)",
+    )
+    plan.add_argument(
+        "--first-crack",
+        type=_temperature,
+        default=196.0,
+        metavar="C",
+        help="bean temperature at which first crack is expected, °C (196)",
+    )
     plan.add_argument(
         "--align",
         choices=("charge", "turning_point"),
         default="charge",
         help="where roast and reference are laid on each other (charge)",
+    )
+    return command
+
+
+def _probes(commands: argparse._SubParsersAction[_Parser]) -> argparse.ArgumentParser:
+    says = "find the adapter: listen to each port at the usual speeds, and tell how to read it"
+    command = commands.add_parser("probes", help=says, description=f"{says}.", allow_abbrev=False)
+    command.add_argument("--port", default="", metavar="URL", help="this one only (all there are)")
+    command.add_argument(
+        "--seconds", type=_positive, default=3.0, metavar="S", help="to listen at each speed (3)"
+    )
+    command.add_argument(
+        "--ask",
+        action="store_true",
+        help="where nothing comes unasked, send Modbus questions to unit 1; it only asks to read",
+    )
+    command.add_argument(
+        "--save", action="store_true", help="keep the first adapter found for `roastside listen`"
+    )
+    return command
+
+
+def _calibrate(commands: argparse._SubParsersAction[_Parser]) -> argparse.ArgumentParser:
+    says = "check a probe in ice and boiling water, and keep its correction"
+    command = commands.add_parser(
+        "calibrate", help=says, description=f"{says}.", allow_abbrev=False
+    )
+    command.add_argument("--port", default="", metavar="URL", help="(the one of the settings)")
+    command.add_argument("--baud", type=_baud, help="speed of the line")
+    command.add_argument("--wire", default="", metavar="SPEC", help="what the bytes mean")
+    command.add_argument(
+        "--channel", default="bean_c", metavar="NAME", help="which probe: bean_c, air_c (bean_c)"
+    )
+    command.add_argument("--type", default="", metavar="K", help="its thermocouple, if known")
+    place = command.add_mutually_exclusive_group()
+    place.add_argument(
+        "--altitude", type=float, metavar="M", help="of this place above the sea, in metres"
+    )
+    place.add_argument(
+        "--pressure",
+        type=float,
+        metavar="HPA",
+        help="of the air at this place as a barometer shows it, in hPa; weather reports give it "
+        "for the level of the sea, which is another",
+    )
+    command.add_argument("--person", default="", metavar="NAME", help="who does it")
+    command.add_argument("--ice", action="store_true", help="the ice bath only, unless --boiling")
+    command.add_argument("--boiling", action="store_true", help="boiling water only, unless --ice")
+    command.add_argument("--dry-run", action="store_true", help="keep nothing")
+    command.add_argument(
+        "--steady-for", type=_seconds, default=30.0, metavar="S", help="to count as steady (30)"
+    )
+    command.add_argument(
+        "--patience", type=_seconds, default=600.0, metavar="S", help="for each bath (600)"
     )
     return command
 
@@ -130,6 +219,10 @@ def _number(text: str, low: float, high: float, what: str) -> float:
 
 def _positive(text: str) -> float:
     return _number(text, 0.01, 1000.0, "a number above zero")
+
+
+def _seconds(text: str) -> float:
+    return _number(text, 1.0, 7200.0, "a number of seconds from 1 to 7200")
 
 
 def _temperature(text: str) -> float:

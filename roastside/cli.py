@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from roastside.arguments import parser
-from roastside.core.errors import RoastsideError, UsageError
+from roastside.core.errors import RoastsideError
 from roastside.core.text import clean
 
 if TYPE_CHECKING:
@@ -24,7 +24,15 @@ if TYPE_CHECKING:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; the exit code of contract 4."""
     _replace_closed_streams()
-    commands = {"": _today, "replay": _replay, "listen": _listen, "follow": _follow, "demo": _demo}
+    commands = {
+        "": _today,
+        "replay": _replay,
+        "listen": _listen,
+        "follow": _follow,
+        "demo": _demo,
+        "probes": _probes,
+        "calibrate": _calibrate,
+    }
     try:
         chosen = parser(commands).parse_args(arguments)
         return int(chosen.run(chosen))
@@ -37,7 +45,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _today(chosen: argparse.Namespace) -> int:
-    _need_terminal()
     from roastside.app.app import open_today
 
     return open_today()
@@ -58,15 +65,21 @@ def _follow(chosen: argparse.Namespace) -> int:
 
 def _listen(chosen: argparse.Namespace) -> int:
     from roastside.live.home import new_recording
-    from roastside.live.opening import new_recorder, serial_source
+    from roastside.live.line import chosen_lines
+    from roastside.live.opening import calibrated, new_recorder, probe_source
+    from roastside.live.settings import load_settings
 
     session = _session(chosen)
-    source = serial_source(chosen.port, chosen.wire, chosen.baud)
+    calibrations = load_settings().calibration
+    lines = chosen_lines(chosen.port, chosen.baud, chosen.wire)
+    source = calibrated(probe_source(lines), calibrations)
     started_at = datetime.now()
     recorder = None
     if chosen.record or not chosen.events:
         path = Path(chosen.record) if chosen.record else new_recording(started_at)
-        recorder = new_recorder(path, started_at, path.stem, session.reference)
+        recorder = new_recorder(
+            path, started_at, path.stem, session.reference, calibrations, source
+        )
     return _follow_roast(chosen, source, session, recorder)
 
 
@@ -77,6 +90,37 @@ def _demo(chosen: argparse.Namespace) -> int:
     return _follow_roast(chosen, demo_source(None if chosen.events else DEMO_SPEED), session, None)
 
 
+def _probes(chosen: argparse.Namespace) -> int:
+    from roastside.live.probe_search import Wish, search_probes
+
+    return search_probes(Wish(chosen.port, chosen.seconds, chosen.ask, chosen.save))
+
+
+def _calibrate(chosen: argparse.Namespace) -> int:
+    from roastside.core.boiling import boiling_at_altitude, boiling_at_pressure
+    from roastside.live.calibrate import calibrate
+    from roastside.live.check import Wish
+
+    place = None
+    if chosen.altitude is not None:
+        place = boiling_at_altitude(chosen.altitude)
+    elif chosen.pressure is not None:
+        place = boiling_at_pressure(chosen.pressure)
+    wish = Wish(
+        port=chosen.port,
+        wire=chosen.wire,
+        baud=chosen.baud,
+        kind=chosen.type,
+        channel=chosen.channel,
+        person=chosen.person,
+        ice=chosen.ice,
+        boiling=chosen.boiling,
+        place=place,
+        steady_for_s=chosen.steady_for,
+    )
+    return calibrate(wish, chosen.patience, keep=not chosen.dry_run)
+
+
 def _follow_roast(
     chosen: argparse.Namespace, source: Source, session: Session, recorder: Recorder | None
 ) -> int:
@@ -84,11 +128,9 @@ def _follow_roast(
         from roastside.live.headless import run_headless
 
         return run_headless(source, session, recorder)
-    _need_terminal()
     from roastside.app.app import open_roast
-    from roastside.core.units import Degrees
 
-    return open_roast(source, session, recorder, Degrees(chosen.unit == "F"))
+    return open_roast(source, session, recorder)
 
 
 def _session(chosen: argparse.Namespace) -> Session:
@@ -101,7 +143,9 @@ def _session(chosen: argparse.Namespace) -> Session:
 
 def _plan(chosen: argparse.Namespace) -> RoastPlan:
     from roastside.core.plan import Align, RoastPlan
+    from roastside.live.settings import DisplaySettings, load_settings
 
+    display = DisplaySettings(chosen.unit) if chosen.unit else load_settings().display
     development_s, development_ratio = chosen.development
     return RoastPlan(
         tolerance_c=chosen.tolerance,
@@ -111,6 +155,7 @@ def _plan(chosen: argparse.Namespace) -> RoastPlan:
         development_s=development_s,
         development_ratio=development_ratio,
         align=Align(chosen.align),
+        degrees=display.degrees,
     )
 
 
@@ -126,8 +171,3 @@ def _replace_closed_streams() -> None:
             os.open(os.devnull, os.O_RDWR)  # takes the lowest free number
     if sys.stderr is None:
         sys.stderr = Path(os.devnull).open("w")  # noqa: SIM115, for as long as the program
-
-
-def _need_terminal() -> None:
-    if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout)):
-        raise UsageError("the screen needs a terminal; add --events to run without one")

@@ -187,6 +187,42 @@ FIXTURE_LIST = (
         1249.0,
         "House espresso v3",
     ),
+    Fixture(
+        "house-probe-stuck.csv",
+        "House espresso, batch 22",
+        "Quarry Road natural and Fenmoor washed",
+        "the bean probe repeats one value for seventy seconds; the roast itself is good",
+        _house(23, sensor=Sensor(stuck_from_s=400.0, stuck_to_s=470.0)),
+        1281.0,
+        "House espresso v3",
+    ),
+    Fixture(
+        "house-probe-open.csv",
+        "House espresso, batch 23",
+        "Quarry Road natural and Fenmoor washed",
+        "the bean probe's plug works loose: the adapter reads 0 for twenty seconds",
+        _house(24, sensor=Sensor(open_from_s=430.0, open_to_s=450.0)),
+        1282.0,
+        "House espresso v3",
+    ),
+    Fixture(
+        "house-probes-swapped.csv",
+        "House espresso, batch 24",
+        "Quarry Road natural and Fenmoor washed",
+        "bean and air probe are plugged in the wrong way round; the roast itself is good",
+        _house(25, sensor=Sensor(swapped=True)),
+        1280.0,
+        "House espresso v3",
+    ),
+    Fixture(
+        "house-fahrenheit.csv",
+        "House espresso, batch 25",
+        "Quarry Road natural and Fenmoor washed",
+        "the adapter sends °F and nobody has said so; the roast itself is good",
+        _house(26, sensor=Sensor(step_c=0.5, noise_sd_c=0.2, fahrenheit=True)),
+        1283.0,
+        "House espresso v3",
+    ),
 )
 
 

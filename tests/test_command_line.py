@@ -14,14 +14,18 @@ import pytest
 from roastside import __version__
 from roastside.arguments import parser
 from roastside.core.errors import UsageError
-from tests.live.running import run
+from roastside.live.line import Line, chosen_lines
+from tests.live.running import HOUSE, run
 
-COMMANDS = ("replay", "listen", "follow", "demo")
+ROASTING = ("replay", "listen", "follow", "demo")
+COMMANDS = (*ROASTING, "probes", "calibrate")
 CONTRACT_OPTIONS = {
     "replay": {"--reference", "--speed", "--events", "--tolerance", "--tolerance-s"},
     "listen": {"--port", "--wire", "--reference", "--record", "--events", "--tolerance"},
     "follow": {"--reference", "--events", "--tolerance", "--tolerance-s"},
     "demo": {"--events"},
+    "probes": {"--port", "--seconds", "--ask", "--save"},
+    "calibrate": {"--port", "--wire", "--altitude", "--pressure", "--ice", "--boiling"},
 }
 """What contract 4 promises of each command."""
 
@@ -63,12 +67,13 @@ def test_an_example_with_an_option_nobody_knows_would_be_noticed() -> None:
 def test_the_help_of_a_command_names_every_option_of_the_contract(command: str) -> None:
     text = help_text(command)
     assert set(re.findall(r"--[a-z-]+", text)) >= CONTRACT_OPTIONS[command]
-    assert "targets" in text
+    assert ("targets" in text) == (command in ROASTING)
 
 
 def test_the_defaults_are_those_of_the_contract() -> None:
     _, found = chosen(["listen", "--port", "x"])
-    assert (found.tolerance, found.tolerance_s, found.wire) == (2.0, 10.0, "lines")
+    assert (found.tolerance, found.tolerance_s) == (2.0, 10.0)
+    assert chosen_lines(found.port, found.baud, found.wire) == [Line("x", 9600, "lines")]
 
 
 @pytest.mark.parametrize(
@@ -102,7 +107,7 @@ def test_help_and_version_are_printed_by_the_program_itself(tmp_path: Path) -> N
 
 @pytest.mark.parametrize(
     ("arguments", "closed"),
-    [((), ""), ((), "<&-"), (("demo",), ""), (("replay", "x.csv"), "<&-")],
+    [((), ""), ((), "<&-"), (("demo",), ""), (("replay", str(HOUSE)), "<&-")],
     ids=["nothing", "nothing, no stdin", "demo", "replay, no stdin"],
 )
 def test_the_screen_without_a_terminal_is_refused_in_a_sentence(

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from roastside.app.screens.setup import Setup
     from roastside.core.session import Session
     from roastside.live.roast import LiveRoast
+    from roastside.live.settings import Settings
     from roastside.probes.source import Source
     from roastside.record.recorder import Recorder
 
@@ -52,41 +53,59 @@ class RoastsideApp(App[None]):
 
     def on_today_screen_chosen(self, event: TodayScreen.Chosen) -> None:
         if event.what == "roast":
-            from roastside.app.screens.setup import SetupDialog
-
-            self.push_screen(SetupDialog(), self._begin_listening)
+            self._ask_for_roast()
         elif event.what == "practise":
             from roastside.live.beginnings import practice_roast
 
             self._begin(practice_roast)
         elif event.what == "calibrate":
             self._check_probe()
+        elif event.what == "settings":
+            self._open_settings()
         else:
             from roastside.live.beginnings import replayed_roast
 
             self._begin(lambda: replayed_roast(Path(event.what)))
 
+    def _ask_for_roast(self) -> None:
+        from roastside.app.screens.setup import SetupDialog
+
+        if (settings := self._settings()) is not None:
+            self.push_screen(SetupDialog(settings.probe), self._begin_listening)
+
     def _begin_listening(self, setup: Setup | None) -> None:
         if setup is None:
             return
-        from roastside.live.beginnings import listened_roast, plan_with_development
+        from roastside.live.beginnings import listened_roast
+        from roastside.live.line import typed_line
 
         self._begin(
             lambda: listened_roast(
-                setup.port, setup.wire, setup.reference, plan_with_development(setup.development)
+                typed_line(setup.port, setup.baud, setup.wire), setup.reference, setup.development
             )
         )
 
     def _check_probe(self) -> None:
         from roastside.app.screens.calibrate_setup import CalibrateSetup
+
+        if (settings := self._settings()) is not None:
+            self.push_screen(CalibrateSetup(settings.probe))
+
+    def _open_settings(self) -> None:
+        from roastside.app.screens.settings import SettingsScreen
+
+        if (settings := self._settings()) is not None:
+            self.push_screen(SettingsScreen(settings))
+
+    def _settings(self) -> Settings | None:
+        """What is kept; if it cannot be read, the person is told why."""
         from roastside.live.settings import load_settings
 
         try:
-            probe = load_settings().probe
+            return load_settings()
         except RoastsideError as error:
             self.notify(str(error), severity="error", timeout=15.0, markup=False)
-            return
-        self.push_screen(CalibrateSetup(probe))
+            return None
 
     def _begin(self, begin: Callable[[], LiveRoast]) -> None:
         try:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import cycle
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -12,6 +14,7 @@ from roastside.core.forecast import faded
 from roastside.core.rate import SECONDS_PER_MINUTE
 from roastside.core.readings import MarkName
 from roastside.core.units import Degrees
+from roastside.probes.channels import spoken
 
 Curve = NDArray[np.float64]
 
@@ -25,6 +28,8 @@ _SHORT = {
     MarkName.SECOND_CRACK: "2nd crack",
     MarkName.DROP: "drop",
 }
+
+_QUIET = (Pattern.SPARSE, Pattern.DOTTED, Pattern.DASHED)
 
 _RATE_LOW, _RATE_HIGH = -5.0, 40.0
 _NO_REFERENCE = "No reference: choose one to see how far off this roast is."
@@ -71,6 +76,7 @@ def whole(moment: Moment, degrees: Degrees) -> ChartData:
         Series("air", x, _shown(air_c, degrees), ink=Ink.AIR, pattern=Pattern.DASHED, priority=2),
         Series("rate", x, rate * degrees.per_c, "right", Ink.RATE, priority=5),
     ]
+    series += _others(x, _since(moment, 0.0, *view.extras.values())[1], moment, degrees)
     bands = []
     end_s = elapsed_s
     if moment.reference is not None:
@@ -117,11 +123,20 @@ def _preheat(moment: Moment, degrees: Degrees) -> ChartData:
         series=[
             Series("bean", x, _shown(view.level_c, degrees), ink=Ink.BEAN, priority=2, tip=True),
             Series("air", x, _shown(view.air_c, degrees), ink=Ink.AIR, pattern=Pattern.DASHED),
+            *_others(x, list(view.extras.values()), moment, degrees),
         ],
         x_range=(0.0, max(float(x[-1]) * 1.1 if len(x) else 0.0, 120.0)),
         left_unit=degrees.unit,
         right_unit=f"{degrees.unit}/min",
     )
+
+
+def _others(x: Curve, columns: list[Curve], moment: Moment, degrees: Degrees) -> list[Series]:
+    """Further channels, quietly behind everything else; `columns` as in the view's `extras`."""
+    return [
+        Series(spoken(name), x, _shown(column, degrees), ink=Ink.QUIET, pattern=pattern)
+        for name, column, pattern in zip(moment.view.extras, columns, cycle(_QUIET), strict=False)
+    ]
 
 
 def _since(moment: Moment, elapsed_s: float, *columns: Curve) -> tuple[Curve, list[Curve]]:

@@ -9,12 +9,14 @@ from textwrap import wrap
 
 from rich.text import Text
 
+from roastside.app.glance import STALE_AFTER_S
 from roastside.app.moment import Moment
 from roastside.app.words import clock, plain
 from roastside.core.readings import MarkName
 from roastside.core.units import Degrees
 from roastside.live.board import Line, View
 from roastside.live.roast import LiveRoast
+from roastside.probes.channels import spoken
 from roastside.sound.ringer import gravest
 
 _LOG_INDENT = 10
@@ -81,11 +83,28 @@ def status(roast: LiveRoast, moment: Moment, hushed_for_s: float, said: str, wid
         right = "replay" if roast.is_past else "not recorded"
     elif roast.recorder.fault:
         right = "! not stored"
+    others = other_probes(moment)
+    if others and len(others) + len(right) < 2 * width // 3:
+        right = f"{others}  {right}"
     if hushed_for_s > 0.0:
         right = f"hushed {clock(hushed_for_s)}  {right}"
     line = Text(said or left, style="bold reverse" if said else "", no_wrap=True)
     line.truncate(max(width - len(right) - 4, 1), overflow="ellipsis", pad=True)
     return Text.assemble(line, "  ", (right, "bold"))
+
+
+def other_probes(moment: Moment) -> str:
+    """What the probes besides the bean's measure just now, in whole degrees."""
+    sample = moment.sample
+    if sample is None or moment.view.summary is not None or moment.stale_s > STALE_AFTER_S:
+        return ""
+    degrees = moment.plan.degrees
+    air = {} if sample.air_c is None else {"air": sample.air_c}
+    words = [
+        f"{spoken(name)} {plain(degrees.temperature(value_c), 0)}"
+        for name, value_c in (air | dict(sample.extra)).items()
+    ]
+    return f"{'  '.join(words)} {degrees.unit}" if words else ""
 
 
 def hint(roast: LiveRoast, moment: Moment) -> str:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 
 from roastside.core.events import Alert, AlertState, Family, Priority
+from roastside.core.trust import NO_FAULTS
 
 _OVER = float("-inf")
 
@@ -17,7 +18,8 @@ class Situation:
 
     `on_course`: beans are rising past the turning point, so that holding them against the
     reference makes sense. `silent_s` since the last bean reading, of which `silent_after_s` is
-    too long. `first_crack_in_s` and `development_left_s` are seconds from now.
+    too long. `first_crack_in_s` and `development_left_s` are seconds from now. `faults` are those
+    of the probes: alert id to the words for it.
     """
 
     time_s: float
@@ -32,6 +34,7 @@ class Situation:
     first_crack_in_s: float | None
     development_left_s: float | None
     store_fault: str
+    faults: Mapping[str, str] = field(default_factory=lambda: NO_FAULTS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +77,15 @@ class Alerts:
     def update(self, now: Situation) -> list[Alert]:
         """Weigh every rule, in the order of the table (causes stand before what yields to them)."""
         return [alert for rule in self._rules if (alert := self._weigh(rule, now)) is not None]
+
+    def standing(self, now: Situation) -> list[Alert]:
+        """The alerts raised and not cleared, in today's words."""
+        return [
+            self._event(rule, AlertState.RAISED, words, now.time_s, now.elapsed_s)
+            for rule in self._rules
+            if self._standing[rule.alert].raised
+            and (words := rule.message(now) or self._standing[rule.alert].message)
+        ]
 
     def acknowledge(self, alert: str, time_s: float, elapsed_s: float | None) -> Alert | None:
         """A person has seen it; None if it does not stand."""

@@ -40,14 +40,15 @@ class Comparator:
         """Reference bean temperature (°C) and slope (°C/s) at a live elapsed time."""
         return self.reference.at(elapsed_s - self.shift_s)
 
-    def compare(self, elapsed_s: float, bean_c: float | None, turned: bool) -> Comparison:
-        """Compare the estimated bean temperature; `turned`: the turning point is behind us.
+    def compare(self, elapsed_s: float, bean_c: float | None, rising: bool) -> Comparison:
+        """Compare the estimated bean temperature; `rising`: the turning point is behind us.
 
-        Before it a temperature stands for two moments, so seconds ahead are unknown there.
+        Before it, and once the beans fall, a temperature stands for two moments, so seconds ahead
+        are unknown.
         """
         at_s = elapsed_s - self.shift_s
         ahead_s = None
-        if bean_c is not None and turned:
+        if bean_c is not None and rising:
             place_s = self.reference.when(bean_c)
             ahead_s = None if place_s is None else place_s - at_s
         if not self.reference.covers(at_s):

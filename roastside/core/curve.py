@@ -8,6 +8,9 @@ from roastside.core.plan import RoastPlan
 from roastside.core.rate import Baseline, Estimate, RateFilter
 from roastside.core.readings import Mark, MarkName, MarkSource
 
+_FALL_C = 2.0
+"""Beans this much hotter than where a fall was noticed have not been dropped after all."""
+
 
 class LiveCurve:
     """Readings in; estimate of now, comparison with the reference, and detected marks out.
@@ -34,6 +37,7 @@ class LiveCurve:
         self._before: Estimate | None = None
         self._yellowed = False
         self._dropping: PlungeDetector | None = None
+        self._fell_from_c: float | None = None
 
     def _baseline(self) -> Baseline | None:
         comparator, charge_s = self._comparator, self._charge_s
@@ -48,13 +52,24 @@ class LiveCurve:
 
     @property
     def falling(self) -> bool:
-        """Whether the beans may just have been dropped, though it is not sure yet."""
-        return self._dropping is not None and self._dropping.suspects
+        """Whether the beans may have been dropped, though no mark says so.
+
+        So it is while a fall has begun that is not sure yet, and after one whose mark was
+        withdrawn, until the beans are as hot again.
+        """
+        if self._dropping is not None:
+            return self._dropping.suspects
+        fell_from_c, now = self._fell_from_c, self.estimate
+        return fell_from_c is not None and now is not None and now.bean_c < fell_from_c
 
     def update(self, time_s: float, bean_c: float) -> list[Mark]:
         """Take in a reading (stream s, °C); times must not go back. Returns marks detected."""
         self._history.append((time_s, bean_c))
         return self._step(time_s, bean_c)
+
+    def coast(self, time_s: float) -> None:
+        """A reading came that is not to be believed: the estimate goes on without it."""
+        self.estimate = self.filter.coast(time_s)
 
     def relaid(self, charge_s: float | None, drop_s: float | None) -> list[Mark]:
         """Charge or drop was placed, moved or withdrawn: run the kept readings through again."""
@@ -70,7 +85,8 @@ class LiveCurve:
         if self._comparator is None:
             return None
         bean_c = None if self.estimate is None else self.estimate.bean_c
-        return self._comparator.compare(elapsed_s, bean_c, self.turned)
+        rising = self.turned and not self.falling
+        return self._comparator.compare(elapsed_s, bean_c, rising)
 
     def _step(self, time_s: float, bean_c: float) -> list[Mark]:
         if self._drop_s is not None and time_s >= self._drop_s and not self._cooling:
@@ -107,6 +123,7 @@ class LiveCurve:
             drop_s = self._dropping.update(time_s, bean_c)
             if drop_s is not None:
                 self._dropping = None
+                self._fell_from_c = None if self._before is None else self._before.bean_c + _FALL_C
                 found.append((MarkName.DROP, drop_s))
         return found
 

@@ -7,12 +7,6 @@ from statistics import median
 
 from roastside.core.rate import RateFilter
 
-# A probe has mass: even a thin one falls no faster than about 50 °C/s into cold beans. A reading
-# that leaps further from the last believed one is a fault of the line, until time makes it
-# possible. Choices, not taken from a source.
-_LEAP_C = 30.0
-_LEAP_C_PER_S = 20.0
-
 _KNEE_C = 0.75
 """A reading this close to the level before a plunge still belongs to it."""
 
@@ -40,9 +34,9 @@ Point = tuple[float, float]
 
 
 class _Calm:
-    """Takes wild values out, alone or in a row.
+    """Readings as medians of three, so that a wild one among them does not count.
 
-    Readings no probe can follow are left out, and the others taken as medians of three.
+    Leaps no probe can make are judged before (`leaps.LeapJudge`) and do not come here.
     """
 
     def __init__(self) -> None:
@@ -50,18 +44,10 @@ class _Calm:
 
     def update(self, time_s: float, bean_c: float) -> Point | None:
         """Take in a reading; the calm one before it, None if there is none yet."""
-        if self._leaps(time_s, bean_c):
-            return None
         self._last.append((time_s, bean_c))
         if len(self._last) < 3:
             return None
         return self._last[1][0], median(value for _, value in self._last)
-
-    def _leaps(self, time_s: float, bean_c: float) -> bool:
-        if not self._last:
-            return False
-        since_s, believed_c = self._last[-1]
-        return abs(bean_c - believed_c) > _LEAP_C + _LEAP_C_PER_S * (time_s - since_s)
 
 
 class PlungeDetector:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from math import isfinite
@@ -42,8 +43,8 @@ class Sample:
     """One accepted reading with everything computed from it.
 
     Temperatures °C, rates °C per minute, `ahead_s` seconds (positive: ahead of the reference).
-    None is unknown. `level_c` is the bean temperature freed of noise and spikes; it is for drawing
-    and not part of the stream.
+    None is unknown. For drawing and not part of the stream: `level_c`, the bean temperature freed
+    of noise and spikes, and `extra`, further channels by column name.
     """
 
     time_s: float
@@ -59,6 +60,7 @@ class Sample:
     deviation_c: float | None = None
     ahead_s: float | None = None
     level_c: float | None = None
+    extra: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 _FORGET_READINGS = 100
 _CLIP = 16.0
-_LOWEST_SD_C = 0.05
+LOWEST_SD_C = 0.05
+"""Readings are never taken to be better than this."""
 
 
 class NoiseMeter:
@@ -37,7 +38,7 @@ class NoiseMeter:
             w2 = 1.0 - w0
             residual = last[1] - w0 * before[1] - w2 * value_c
             square = residual * residual / (1.0 + w0 * w0 + w2 * w2)
-            clipped = min(square, _CLIP * max(self._variance, _LOWEST_SD_C**2))
+            clipped = min(square, _CLIP * max(self._variance, LOWEST_SD_C**2))
             self._variance += (clipped - self._variance) / _FORGET_READINGS
         self._before, self._last = last, (time_s, value_c)
 
@@ -50,9 +51,14 @@ class NoiseMeter:
         counts 1/k.
         """
         rounding = 0.0 if self._step_c is None else self._step_c**2 / 12.0
-        return max(self._variance, rounding, _LOWEST_SD_C**2) * (1 + self._same)
+        return max(self._variance, rounding, LOWEST_SD_C**2) * (1 + self._same)
+
+    @property
+    def step_c(self) -> float | None:
+        """Smallest difference seen between two readings in a row, °C; None before there is one."""
+        return self._step_c
 
     @property
     def sd_c(self) -> float:
         """Typical error of one reading, °C."""
-        return float(max(self._variance**0.5, _LOWEST_SD_C))
+        return float(max(self._variance**0.5, LOWEST_SD_C))

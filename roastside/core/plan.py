@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from roastside.core.errors import UsageError
+from roastside.core.units import CELSIUS, Degrees
 
 
 class Align(StrEnum):
@@ -20,9 +21,9 @@ class RoastPlan:
     """Limits and targets of one roast. °C, seconds, and shares from 0 to 1.
 
     `development_s` or else `development_ratio` sets the development target; with neither, the
-    reference's own development time, and without a reference a fifth of the roast (common
-    practice, no source). The temperatures of yellowing, first crack and the over-temperature
-    limit are common practice too, without a source, and differ from probe to probe.
+    reference's own development time; without a reference there is none. The temperatures of
+    yellowing, first crack and the over-temperature limit are common practice, without a source,
+    and differ from probe to probe. `degrees` is how alerts speak.
     """
 
     tolerance_c: float = 2.0
@@ -36,24 +37,23 @@ class RoastPlan:
     first_crack_notice_s: float = 30.0
     development_notice_s: float = 10.0
     align: Align = Align.CHARGE
+    degrees: Degrees = CELSIUS
 
     def development_target_s(
         self, first_crack_s: float | None, reference_development_s: float | None
     ) -> float | None:
-        """Development aimed for, seconds; None while it hangs on a first crack not yet known."""
+        """Development aimed for, seconds; None without a target.
+
+        Also while it is a share and hangs on a first crack not yet known.
+        """
         if self.development_s is not None:
             return self.development_s
         ratio = self.development_ratio
         if ratio is None:
-            if reference_development_s is not None:
-                return reference_development_s
-            ratio = DEFAULT_DEVELOPMENT_RATIO
+            return reference_development_s
         if first_crack_s is None or not 0.0 < ratio < 1.0:
             return None
         return first_crack_s * ratio / (1.0 - ratio)
-
-
-DEFAULT_DEVELOPMENT_RATIO = 0.2
 
 
 def development_target(text: str) -> tuple[float | None, float | None]:

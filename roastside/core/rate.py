@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from copy import copy
 from dataclasses import dataclass
 from math import exp
 
@@ -84,7 +85,7 @@ class RateFilter:
     def update(self, time_s: float, bean_c: float) -> Estimate | None:
         """Take in a reading; None until there are enough to tell a rate. Times must not go back."""
         self._noise.update(time_s, bean_c)
-        expected, slope = self._baseline(time_s) if self._baseline else (0.0, 0.0)
+        expected, slope = self._expected(time_s)
         value = bean_c - expected
         variance = self._noise.variance
         tracker = self._tracker
@@ -102,6 +103,14 @@ class RateFilter:
         if self._readings < _WARM_UP_READINGS:
             return None
         return self._estimate(tracker, expected, slope)
+
+    def coast(self, time_s: float) -> Estimate | None:
+        """Where the curve should be at `time_s` with no reading to say so; changes nothing."""
+        if self._tracker is None or self._readings < _WARM_UP_READINGS:
+            return None
+        coasting = copy(self._tracker)
+        coasting.predict(time_s, self.process_noise(time_s))
+        return self._estimate(coasting, *self._expected(time_s))
 
     def process_noise(self, time_s: float) -> float:
         """How freely the slope may wander at `time_s`, °C²/s³."""
@@ -121,6 +130,9 @@ class RateFilter:
         """
         assert self._tracker is not None
         return self._tracker.ahead(seconds, self.process_noise(self._tracker.time_s))
+
+    def _expected(self, time_s: float) -> tuple[float, float]:
+        return self._baseline(time_s) if self._baseline else (0.0, 0.0)
 
     def _accept(self, time_s: float, innovation: float, variance: float) -> bool:
         if innovation * innovation <= _GATE_SDS**2 * variance or self._readings < 2:

@@ -66,13 +66,15 @@ class Reading:
     """One look at the probes. Temperatures in °C, time in seconds since the recording began.
 
     `bean_c` or `air_c` is None when that probe gave nothing usable; `extra` holds further
-    channels by column name (each ends in `_c`).
+    channels by column name (each ends in `_c`). `partial`: only the probes of an adapter without
+    the bean probe were looked at, so that nothing is missing.
     """
 
     time_s: float
     bean_c: float | None
     air_c: float | None = None
     extra: Mapping[str, float] = field(default_factory=lambda: _NOTHING)
+    partial: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,8 @@ from roastside.core.detect import charge_detector
 from roastside.core.events import Alert, Event, Gap, Marked, Sample, Summary
 from roastside.core.outlook import Outlook
 from roastside.core.plan import Align, RoastPlan
+from roastside.core.quality import Quality
+from roastside.core.rate import Estimate
 from roastside.core.readings import (
     PROBE_LOST,
     REPEATABLE,
@@ -28,6 +30,7 @@ from roastside.core.readings import (
 )
 from roastside.core.reference import Reference
 from roastside.core.stages import Marks, stage_at, stage_spans
+from roastside.core.trust import Trust
 
 TICK_S = 1.0
 """Silence is looked at this often, counted from the last reading, live and replayed alike."""
@@ -59,6 +62,7 @@ class Session:
         self._charge_finder = charge_detector()
         self._alerts = Alerts(rules_for(self.plan))
         self._outlook = Outlook(self.plan, self._comparator)
+        self._trust = Trust(self.plan.degrees)
         self._now_s = 0.0
         self._last_reading_s: float | None = None
         self._heard_s: float | None = None
@@ -73,7 +77,7 @@ class Session:
         """Take in one item; the events it causes, in order. Never raises for odd input."""
         match item:
             case Reading():
-                return self._reading(item)
+                return self._pass_time(item.time_s) if item.partial else self._reading(item)
             case Mark():
                 return self._pass_time_to_mark(item.time_s) + self._mark(item)
             case Tick():
@@ -86,6 +90,15 @@ class Session:
                 events = self._pass_time(item.time_s)
                 self._store_fault = item.reason
                 return events + list(self._alerts.update(self._situation(self._compare())))
+
+    @property
+    def quality(self) -> Quality:
+        """How well the bean probe was sampled in the last minute."""
+        return self._trust.quality
+
+    def standing(self) -> list[Alert]:
+        """The alerts that stand now, worded for this moment."""
+        return self._alerts.standing(self._situation(self._compare()))
 
     def acknowledge(self, alert: str, time_s: float) -> list[Alert]:
         """A person has seen an alert."""
@@ -122,32 +135,71 @@ class Session:
     def _reading(self, reading: Reading) -> list[Event]:
         bean_c = plausible_c(reading.bean_c)
         last_s = self._last_reading_s
-        if bean_c is None or (last_s is not None and reading.time_s < last_s):
+        if last_s is not None and reading.time_s < last_s:
             self._missing += 1
             return self._pass_time(reading.time_s)
+        if bean_c is None:
+            self._missing += 1
+            events = self._pass_time(reading.time_s)
+            self._trust.judge(reading.time_s, None)
+            return events
         if last_s is None:
             # The roast's clock begins here; what was counted before was only waiting.
             self._now_s = self._heard_s = reading.time_s
         events = self._pass_time(reading.time_s)
         events += self._close_gap(reading.time_s)
         self._readings += 1
-        self._last_reading_s = self._heard_s = reading.time_s
+        self._last_reading_s = reading.time_s
+        if not self._trust.judge(reading.time_s, bean_c):
+            return events + self._disbelieved(reading, bean_c)
+        self._heard_s = reading.time_s
         self._next_tick_s = reading.time_s + TICK_S
         events += self._find_marks(reading.time_s, bean_c)
+        self._watch_probes(reading, bean_c)
         compared = self._compare()
         elapsed_s = self._elapsed_s(reading.time_s)
-        events.append(self._sample(reading, bean_c, elapsed_s, compared))
+        events.append(self._sample(reading, bean_c, compared, self._curve.estimate))
         if elapsed_s is not None:
             marks = self.marks.all_elapsed_s()
             events += self._outlook.update(self._now_s, elapsed_s, marks, self._curve)
         events += self._alerts.update(self._situation(compared))
         return events
 
+    def _disbelieved(self, reading: Reading, bean_c: float) -> list[Event]:
+        """A leap that no probe can make: told as it is, and nothing is computed from it.
+
+        For a moment the estimate goes on without it; then it is no longer known.
+        """
+        if self._silent_s() < self._silent_after_s():
+            self._curve.coast(reading.time_s)
+            compared = self._compare()
+            sample = self._sample(reading, bean_c, compared, self._curve.estimate)
+        else:
+            compared = self._compare()
+            sample = self._sample(reading, bean_c, None, None)
+        return [sample, *self._alerts.update(self._situation(compared))]
+
+    def _watch_probes(self, reading: Reading, bean_c: float) -> None:
+        self._trust.follow(
+            reading.time_s,
+            bean_c,
+            plausible_c(reading.air_c),
+            self._curve.estimate,
+            charge_s=self.marks.time_s(MarkName.CHARGE),
+            turned=self._curve.turned,
+            dropped=self.marks.time_s(MarkName.DROP) is not None,
+        )
+
     def _sample(
-        self, reading: Reading, bean_c: float, elapsed_s: float | None, compared: Comparison | None
+        self,
+        reading: Reading,
+        bean_c: float,
+        compared: Comparison | None,
+        estimate: Estimate | None,
     ) -> Sample:
-        estimate = self._curve.estimate
         against = compared or Comparison()
+        elapsed_s = self._elapsed_s(reading.time_s)
+        believed = self._heard_s == reading.time_s
         return Sample(
             time_s=reading.time_s,
             elapsed_s=elapsed_s,
@@ -161,7 +213,8 @@ class Session:
             reference_rate_c_per_min=against.reference_rate_c_per_min,
             deviation_c=against.deviation_c,
             ahead_s=against.ahead_s,
-            level_c=bean_c if estimate is None else estimate.bean_c,
+            extra=reading.extra,
+            level_c=estimate.bean_c if estimate else bean_c if believed else None,
         )
 
     def _pass_time(self, time_s: float) -> list[Event]:
@@ -194,7 +247,7 @@ class Session:
             return []
         spacing_s = time_s - self._last_reading_s
         reason, self._outage = self._outage, ""
-        is_gap = bool(reason) or spacing_s > max(_GAP_S, _GAP_INTERVALS * self._interval_s)
+        is_gap = bool(reason) or spacing_s > max(_GAP_S, _GAP_INTERVALS * self._usual_s())
         if not is_gap:
             self._interval_s += 0.1 * (spacing_s - self._interval_s)
             return []
@@ -211,6 +264,8 @@ class Session:
     def _find_marks(self, time_s: float, bean_c: float) -> list[Event]:
         found = self._curve.update(time_s, bean_c)
         if self.marks.wanted(MarkName.CHARGE):
+            if self._trust.began_anew:
+                self._charge_finder = charge_detector()
             charge_s = self._charge_finder.update(time_s, bean_c)
             if charge_s is not None:
                 found.append(Mark(round(charge_s, 3), MarkName.CHARGE, source=MarkSource.AUTO))
@@ -231,6 +286,7 @@ class Session:
             forgotten = self.marks.forget_detected(
                 MarkName.TURNING_POINT, MarkName.YELLOWING, MarkName.DROP
             )
+            forgotten += self.marks.forget_before_charge()
             self._charge_finder = charge_detector()
         moves = name in (MarkName.CHARGE, MarkName.TURNING_POINT)
         aligns = moves and self.plan.align is Align.TURNING_POINT
@@ -266,7 +322,9 @@ class Session:
     def _compare(self) -> Comparison | None:
         if self._last_reading_s is None:
             return None
-        elapsed_s = self._elapsed_s(self._last_reading_s)
+        estimate = self._curve.estimate
+        at_s = self._last_reading_s if estimate is None else estimate.time_s
+        elapsed_s = self._elapsed_s(at_s)
         roasting = elapsed_s is not None and self.marks.time_s(MarkName.DROP) is None
         return self._curve.comparison(elapsed_s) if roasting and elapsed_s is not None else None
 
@@ -275,20 +333,35 @@ class Session:
         against = compared or Comparison()
         elapsed_s = self._elapsed_s(self._now_s)
         marks = self.marks.all_elapsed_s()
-        # Times are whole milliseconds; their differences should be too, or a limit of three
-        # seconds is met a tick late.
-        silent_s = 0.0 if self._heard_s is None else round(self._now_s - self._heard_s, 3)
+        silent_after_s = self._silent_after_s()
+        heard_s = self._now_s if self._heard_s is None else self._heard_s
         return Situation(
             time_s=self._now_s,
             elapsed_s=elapsed_s,
             on_course=compared is not None and self._curve.turned and not self._curve.falling,
             bean_c=None if estimate is None else estimate.bean_c,
             rate_c_per_min=None if estimate is None else estimate.rate_c_per_min,
-            deviation_c=against.deviation_c,
-            ahead_s=against.ahead_s,
-            silent_s=silent_s,
-            silent_after_s=max(self.plan.silent_after_s, _SILENT_INTERVALS * self._interval_s),
+            deviation_c=None if self._trust.suspects_stuck else against.deviation_c,
+            ahead_s=None if self._trust.suspects_stuck else against.ahead_s,
+            silent_s=self._silent_s(),
+            silent_after_s=silent_after_s,
             first_crack_in_s=self._outlook.first_crack_in_s(elapsed_s, marks),
             development_left_s=self._outlook.development_left_s(elapsed_s, marks),
             store_fault=self._store_fault,
+            faults=self._trust.faults(self._now_s, heard_s, silent_after_s),
         )
+
+    def _silent_s(self) -> float:
+        """Seconds since the last believed bean reading.
+
+        Times are whole milliseconds; their differences should be too, or a limit of three seconds
+        is met a tick late.
+        """
+        return 0.0 if self._heard_s is None else round(self._now_s - self._heard_s, 3)
+
+    def _silent_after_s(self) -> float:
+        return max(self.plan.silent_after_s, _SILENT_INTERVALS * self._usual_s())
+
+    def _usual_s(self) -> float:
+        """How long one usually waits for a reading, seconds."""
+        return max(self._interval_s, self._trust.quality.usual_s or 0.0)

@@ -58,6 +58,16 @@ class Marks:
             del self._placed[name]
         return dropped
 
+    def forget_before_charge(self) -> list[MarkName]:
+        """Drop the marks that lie before charge: they belong to no roast; those dropped."""
+        charge_s = self.time_s(MarkName.CHARGE)
+        if charge_s is None:
+            return []
+        early = [name for name, placed in self._placed.items() if placed.time_s < charge_s]
+        for name in early:
+            del self._placed[name]
+        return [MarkName(name) for name in early]
+
     def time_s(self, name: MarkName) -> float | None:
         """Stream time of a mark, None if it does not stand."""
         placed = self._placed.get(name)

@@ -33,3 +33,7 @@ class Degrees:
     def difference(self, value_c: float | None) -> float | None:
         """A difference of temperatures, or a rate, to show."""
         return None if value_c is None else value_c * self.per_c
+
+
+CELSIUS = Degrees()
+FAHRENHEIT = Degrees(fahrenheit=True)

@@ -7,43 +7,54 @@ from pathlib import Path
 
 from roastside.core.plan import RoastPlan, development_target
 from roastside.core.session import Session
+from roastside.core.units import CELSIUS, Degrees
 from roastside.live.demo import DEMO_SPEED, demo_session, demo_source
 from roastside.live.home import new_recording
-from roastside.live.opening import load_reference, new_recorder, serial_source
+from roastside.live.line import Line
+from roastside.live.opening import calibrated, load_reference, new_recorder, probe_source
 from roastside.live.roast import LiveRoast
+from roastside.live.settings import load_settings
 from roastside.probes.replay import ReplaySource
 
 REPLAY_SPEED = 10.0
-DEFAULT_BAUD = 9600
 
 
-def plan_with_development(text: str) -> RoastPlan:
+def plan_with_development(text: str, degrees: Degrees = CELSIUS) -> RoastPlan:
     """A plan with a development target as people write it. Raises UsageError."""
     development_s, development_ratio = development_target(text) if text else (None, None)
-    return RoastPlan(development_s=development_s, development_ratio=development_ratio)
+    return RoastPlan(
+        development_s=development_s, development_ratio=development_ratio, degrees=degrees
+    )
 
 
 def practice_roast() -> LiveRoast:
-    """The demo. Raises ProbeError if this machine has no line for it."""
-    return _opened(LiveRoast(demo_source(DEMO_SPEED), demo_session(RoastPlan())))
+    """The demo. Raises ProbeError if this machine has no line for it, UsageError of settings."""
+    return _opened(LiveRoast(demo_source(DEMO_SPEED), demo_session(_usual_plan())))
 
 
 def replayed_roast(path: Path) -> LiveRoast:
-    """A recording played again, faster than life. Raises RecordError."""
-    return _opened(LiveRoast(ReplaySource(path, REPLAY_SPEED), Session()))
+    """A recording played again, faster than life. Raises RecordError, UsageError of settings."""
+    return _opened(LiveRoast(ReplaySource(path, REPLAY_SPEED), Session(_usual_plan())))
 
 
-def listened_roast(port: str, wire: str, reference: str, plan: RoastPlan) -> LiveRoast:
+def listened_roast(line: Line, reference: str, development: str) -> LiveRoast:
     """A probe on a serial line, recorded. Raises UsageError, ProbeError, RecordError, StoreError.
 
-    `reference` is the path of a roast file, or empty.
+    `reference` is the path of a roast file, or empty; `development` a target, or empty.
     """
+    settings = load_settings()
+    plan = plan_with_development(development, settings.display.degrees)
     held_against = load_reference(Path(reference)) if reference else None
-    source = serial_source(port, wire or "lines", DEFAULT_BAUD)
+    calibrations = settings.calibration
+    source = calibrated(probe_source([line]), calibrations)
     started_at = datetime.now()
     path = new_recording(started_at)
-    recorder = new_recorder(path, started_at, path.stem, held_against)
+    recorder = new_recorder(path, started_at, path.stem, held_against, calibrations, source)
     return _opened(LiveRoast(source, Session(plan, held_against), recorder))
+
+
+def _usual_plan() -> RoastPlan:
+    return RoastPlan(degrees=load_settings().display.degrees)
 
 
 def _opened(roast: LiveRoast) -> LiveRoast:

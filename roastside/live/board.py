@@ -21,6 +21,7 @@ from roastside.core.events import (
     Sample,
     Summary,
 )
+from roastside.core.quality import Quality
 from roastside.core.readings import ONCE_ONLY, UNDO, MarkName, MarkSource
 from roastside.core.reference import Reference
 
@@ -46,7 +47,9 @@ class Line:
 class View:
     """The board at one moment. Arrays have shape (n,), one entry a sample, NaN is unknown.
 
-    `marks` and `controls` are in stream seconds. `version` differs whenever anything does.
+    `extras` are the temperatures of further channels, °C, by column name.
+    `marks` are in stream seconds. `said` words the standing alerts for this moment, by their id.
+    `quality` is how well the bean probe is sampled. `version` differs whenever anything does.
     """
 
     version: int
@@ -57,11 +60,14 @@ class View:
     rate_c_per_min: Curve
     deviation_c: Curve
     ahead_s: Curve
+    extras: dict[str, Curve]
     marks: dict[str, float]
     forecasts: dict[str, Forecast]
     standing: tuple[Alert, ...]
+    said: dict[str, str]
     log: tuple[Line, ...]
     summary: Summary | None
+    quality: Quality = field(default_factory=Quality)
 
     @property
     def charge_s(self) -> float | None:
@@ -82,12 +88,15 @@ class Board:
 
     def __post_init__(self) -> None:
         self._arrays = {name: np.empty(1024) for name in _COLUMNS}
+        self._extras: dict[str, Curve] = {}
         self._count = 0
         self._version = 0
         self._last: Sample | None = None
         self._marks: dict[str, float] = {}
         self._forecasts: dict[str, Forecast] = {}
         self._standing: dict[str, Alert] = {}
+        self._said: dict[str, str] = {}
+        self._quality = Quality()
         self._log: deque[Line] = deque(maxlen=_LOG_LINES)
         self._summary: Summary | None = None
 
@@ -106,12 +115,21 @@ class Board:
                 version=self._version,
                 last=self._last,
                 **shown,
+                extras={name: array[: self._count] for name, array in self._extras.items()},
                 marks=dict(self._marks),
                 forecasts=dict(self._forecasts),
                 standing=tuple(self._standing.values()),
+                said=dict(self._said),
                 log=tuple(self._log),
                 summary=self._summary,
+                quality=self._quality,
             )
+
+    def restate(self, standing: Sequence[Alert], quality: Quality | None = None) -> None:
+        """The standing alerts in today's words, and how well the bean probe is sampled."""
+        with self._lock:
+            self._quality = quality or self._quality
+            self._said = {alert.alert: alert.message for alert in standing}
 
     def note(self, time_s: float, text: str, tone: str = "plain") -> None:
         """Put a line of our own into the log."""
@@ -137,11 +155,17 @@ class Board:
 
     def _sample(self, sample: Sample) -> None:
         if self._count == len(self._arrays["time_s"]):
-            for name, array in self._arrays.items():
-                self._arrays[name] = np.concatenate((array, np.empty(len(array))))
+            for arrays in (self._arrays, self._extras):
+                for name, array in arrays.items():
+                    arrays[name] = np.concatenate((array, np.empty(len(array))))
         for name in _COLUMNS:
             value = getattr(sample, name)
             self._arrays[name][self._count] = np.nan if value is None else value
+        for name in sample.extra:
+            if name not in self._extras:
+                self._extras[name] = np.full(len(self._arrays["time_s"]), np.nan)
+        for name, array in self._extras.items():
+            array[self._count] = sample.extra.get(name, np.nan)
         self._count += 1
         self._last = sample
 

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from importlib.resources import as_file, files
-from time import monotonic, sleep
+from time import monotonic
 
 from roastside.core.plan import RoastPlan
 from roastside.core.readings import Item, Mark, Outage, Reading
 from roastside.core.reference import Reference
 from roastside.core.session import Session
 from roastside.live.opening import load_reference
-from roastside.probes.link import MID_LINE_S
 from roastside.probes.practice import PracticeSource, Script, Sensor, Turn
 from roastside.probes.serial_source import SerialSource
 from roastside.probes.virtual_line import virtual_line
@@ -75,10 +74,9 @@ class DemoSource:
     def open(self) -> None:
         """Open the line and begin. Raises ProbeError if this machine has none to give."""
         self._probe.open()
-        # What comes at once may be the end of a line begun before; a real device is in mid-stream,
-        # ours waits so that its first reading is taken as whole.
-        sleep(1.1 * MID_LINE_S)
-        self._probe.read(0.0)
+        # The first line may be the end of one begun before, for all the listener knows; ours is
+        # spent on nothing, so that the first reading is taken as whole.
+        self._line.write(b"# practice\n")
         self._practice.open()
 
     def read(self, timeout_s: float) -> Sequence[Item]:

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
+from types import MappingProxyType
 
 from roastside.core.readings import Reading
 from roastside.core.reference import Reference
 from roastside.live.home import rescue_folders
-from roastside.probes.serial_source import SerialSource
-from roastside.probes.source import RoastClock
-from roastside.probes.wire.spec import parse_wire
+from roastside.live.line import Line
+from roastside.probes.calibrated import CalibratedSource, Calibrations, calibration_facts
+from roastside.probes.channels import further_columns, own_rows
+from roastside.probes.merged import MergedSource
+from roastside.probes.opening import device_source
+from roastside.probes.source import RoastClock, Source
+from roastside.record.format import OWN_ROWS
 from roastside.record.reader import read_roast_file
 from roastside.record.recorder import Recorder
 
@@ -22,16 +28,42 @@ def load_reference(path: Path) -> Reference:
     return Reference.from_readings(roast.title, readings, roast.marks())
 
 
-def serial_source(port: str, wire: str, baud: int) -> SerialSource:
-    """A serial line, not yet opened. Raises UsageError if the wire's words are wrong."""
-    return SerialSource(port, parse_wire(wire), baud, RoastClock())
+def probe_source(lines: Sequence[Line]) -> Source:
+    """One adapter or several heard as one, not yet opened.
+
+    Raises UsageError if a wire's words are wrong or the wires do not fit together.
+    """
+    clock = RoastClock()
+    alone = len(lines) == 1
+    sources = [
+        device_source(line.port, line.wire, line.baud, clock, bean_needed=alone) for line in lines
+    ]
+    return sources[0] if alone else MergedSource(sources, clock)
+
+
+def calibrated(source: Source, calibrations: Calibrations) -> Source:
+    """The source with its readings corrected, itself if there is nothing to correct."""
+    return CalibratedSource(source, calibrations) if calibrations else source
 
 
 def new_recorder(
-    path: Path, started_at: datetime, title: str, reference: Reference | None
+    path: Path,
+    started_at: datetime,
+    title: str,
+    reference: Reference | None,
+    calibrations: Calibrations = MappingProxyType({}),
+    source: Source | None = None,
 ) -> Recorder:
-    """A recording at `path`, not yet opened, with its header, and folders for what it refuses."""
+    """A recording at `path`, not yet opened, with its header, and folders for what it refuses.
+
+    `calibrations`: how the readings it will be given were corrected. `source`: where they come
+    from, as it tells which further columns there are.
+    """
     header = {"title": title, "started_at": started_at.astimezone().isoformat(timespec="seconds")}
     if reference is not None:
         header["reference"] = reference.title
-    return Recorder(path, header, rescue_dirs=rescue_folders())
+    header |= calibration_facts(calibrations)
+    columns = further_columns(source) if source else ()
+    if source is not None and own_rows(source):
+        header[OWN_ROWS] = " ".join(own_rows(source))
+    return Recorder(path, header, columns, rescue_folders())

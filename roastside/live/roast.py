@@ -5,11 +5,12 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Sequence
 
-from roastside.core.errors import RoastsideError
+from roastside.core.errors import RoastsideError, StoreError
 from roastside.core.events import Alert, AlertState, Event, Marked
 from roastside.core.readings import ONCE_ONLY, UNDO, Mark, MarkSource
 from roastside.core.session import Session
 from roastside.live.board import Board
+from roastside.live.hand import MarkHistory, TakenBack
 from roastside.live.pipeline import Pipeline
 from roastside.live.watch import unread_hint
 from roastside.probes.source import Source
@@ -29,11 +30,11 @@ class LiveRoast:
         self.recorder = recorder
         self.source = source
         self.trouble = ""
-        self._pipeline = Pipeline(
-            source, session, [self.board, self._remember, self._explain], recorder
-        )
+        self._session = session
+        self._history = MarkHistory()
+        ours = (self.board, self._restate, self._history.take, self._explain)
+        self._pipeline = Pipeline(source, session, ours, recorder)
         self._thread = threading.Thread(target=self._run, name="roast", daemon=True)
-        self._placed: dict[str, float] = {}
         obey = getattr(source, "take", None)
         if obey is not None:
             self._pipeline.consumers.append(_Obedience(obey))
@@ -64,6 +65,16 @@ class LiveRoast:
         self._thread.join()
 
     @property
+    def title(self) -> str:
+        """What is shown, for people: the title of a recording, or where the readings come from."""
+        return getattr(self.source, "title", "") or self.source.name
+
+    @property
+    def is_past(self) -> bool:
+        """Whether this roast is over and done, and only shown again."""
+        return bool(getattr(self.source, "is_past", False))
+
+    @property
     def over(self) -> bool:
         """Whether the roast has ended, by itself or by hand."""
         return self.board.view().summary is not None or bool(self.trouble)
@@ -71,34 +82,39 @@ class LiveRoast:
     @property
     def exit_code(self) -> int:
         """What the command should end with."""
-        error = self._pipeline.store_error
-        return error.exit_code if error is not None else 1 if self.trouble else 0
+        if self.store_error is not None:
+            return self.store_error.exit_code
+        return 1 if self.trouble else 0
 
     @property
-    def store_trouble(self) -> str:
-        """Why the recording could not be stored, empty if it could."""
-        error = self._pipeline.store_error
-        return "" if error is None else str(error)
+    def store_error(self) -> StoreError | None:
+        """Why the recording could not be stored whole, None if it was."""
+        return self._pipeline.store_error
 
     def mark(self, name: str, value: str = "", note: str = "", at_s: float | None = None) -> None:
         """A person marks this instant, or the stream time `at_s`."""
-        self._pipeline.mark(name, at_s=at_s, value=value, note=note)
+        moment_s = self.source.now_s() if at_s is None else at_s
+        if name in ONCE_ONLY:
+            self._history.press(name, moment_s)
+        self._pipeline.mark(name, at_s=moment_s, value=value, note=note)
 
     def step_back(self) -> str | None:
         """Move the last mark five seconds back; its name, None if there is none to move."""
-        name = next(reversed(self._placed), None)
-        if name is not None:
-            self._placed[name] -= STEP_BACK_S
-            self._pipeline.mark(name, at_s=self._placed[name])
+        last = self._history.last()
+        if last is None:
+            return None
+        name, time_s = last
+        self.mark(name, at_s=time_s - STEP_BACK_S)
         return name
 
-    def undo(self) -> str | None:
-        """Withdraw the last mark; its name, None if there is none."""
-        name = next(reversed(self._placed), None)
-        if name is not None:
-            del self._placed[name]
-            self._pipeline.mark(f"{UNDO}{name}")
-        return name
+    def undo(self) -> TakenBack | None:
+        """Take back the last mark or move; None if there is nothing to take back."""
+        back = self._history.take_back()
+        if back is not None and back.time_s is not None:
+            self._pipeline.mark(back.mark, at_s=back.time_s)
+        elif back is not None:
+            self._pipeline.mark(f"{UNDO}{back.mark}")
+        return back
 
     def acknowledge(self) -> int:
         """A person has seen all that stands; how many alerts that was."""
@@ -107,16 +123,8 @@ class LiveRoast:
             self._pipeline.acknowledge(alert.alert)
         return len(standing)
 
-    def _remember(self, events: Sequence[Event]) -> None:
-        """Keep the marks in the order they were made, so that undo and step back know the last."""
-        for event in events:
-            if not isinstance(event, Marked):
-                continue
-            if event.mark in ONCE_ONLY:
-                self._placed.pop(event.mark, None)
-                self._placed[event.mark] = event.moment_s
-            elif event.mark.startswith(UNDO):
-                self._placed.pop(event.mark.removeprefix(UNDO), None)
+    def _restate(self, _events: Sequence[Event]) -> None:
+        self.board.restate(self._session.standing(), self._session.quality)
 
     def _explain(self, events: Sequence[Event]) -> None:
         """When a probe falls silent while its line speaks, show what the line says."""

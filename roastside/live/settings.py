@@ -11,31 +11,39 @@ from pathlib import Path
 from typing import Any, TypeVar, get_type_hints
 
 from roastside.core.errors import StoreError, UsageError
+from roastside.core.units import CELSIUS, FAHRENHEIT, Degrees
+from roastside.live.calibrations import calibration_table, calibrations_from
 from roastside.live.home import home
+from roastside.probes.calibrate import Calibration
 
 Section = TypeVar("Section")
 
 
-def setting(default: Any, meaning: str) -> Any:
-    """A field of a settings section: its default, and what it means to a person."""
-    return field(default=default, metadata={"meaning": meaning})
+def setting(default: Any, meaning: str, choices: tuple[Any, ...] = ()) -> Any:
+    """A field of a settings section: its default, what it means to a person, what it can be."""
+    return field(default=default, metadata={"meaning": meaning, "choices": choices})
 
 
 @dataclass(frozen=True, slots=True)
 class ProbeSettings:
     """The adapter that is listened to when a command names none."""
 
-    port: str = setting("", "port of the adapter, such as /dev/ttyUSB0 or COM3")
+    port: str = setting("", "port of the adapter (/dev/ttyUSB0, COM3)")
     baud: int = setting(9600, "speed of the line")
     wire: str = setting("lines", "what the bytes mean, as for --wire")
-    type: str = setting("", "type of the bean probe's thermocouple (K, J, T, E, N), if known")
+    type: str = setting("", "thermocouple type of the bean probe", ("", "K", "J", "T", "E", "N"))
 
 
 @dataclass(frozen=True, slots=True)
 class DisplaySettings:
     """How things are shown."""
 
-    unit: str = setting("C", "degrees on the screen, C or F")
+    unit: str = setting("C", "degrees on the screen", ("C", "F"))
+
+    @property
+    def degrees(self) -> Degrees:
+        """The unit, as what draws and speaks takes it."""
+        return FAHRENHEIT if self.unit == "F" else CELSIUS
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +52,8 @@ class Settings:
 
     probe: ProbeSettings = field(default_factory=ProbeSettings)
     display: DisplaySettings = field(default_factory=DisplaySettings)
+    calibration: Mapping[str, Calibration] = field(default_factory=dict)
+    """By channel, such as bean_c; `roastside calibrate` writes it."""
 
 
 def settings_path() -> Path:
@@ -64,11 +74,12 @@ def load_settings(path: Path | None = None) -> Settings:
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise UsageError(f"{path} cannot be read ({error}); mend it or take it away") from error
     defaults = {each.name: getattr(Settings(), each.name) for each in fields(Settings)}
-    chosen = {
+    chosen: dict[str, Any] = {
         name: _section(default, kept.get(name, {}), path, name)
         for name, default in defaults.items()
+        if is_dataclass(default)
     }
-    return Settings(**chosen)
+    return Settings(**chosen, calibration=calibrations_from(kept.get("calibration", {}), path))
 
 
 def save_settings(settings: Settings, path: Path | None = None) -> None:
@@ -117,6 +128,10 @@ def _section(default: Section, kept: Any, path: Path, name: str) -> Section:
             raise UsageError(
                 f"{path}: {name}.{each.name} is {value!r}; it takes {what.get(wanted, wanted)}"
             )
+        choices = each.metadata.get("choices", ())
+        if choices and value not in choices:
+            known = ", ".join(map(str, filter(None, choices)))
+            raise UsageError(f"{path}: {name}.{each.name} is {value!r}; write one of {known}")
         changes[each.name] = value
     return replace(default, **changes)  # type: ignore[type-var]
 
@@ -125,9 +140,18 @@ def _write_into(table: MutableMapping[str, Any], settings: Any) -> None:
     """Set what the settings say; comments and the keys of others stay."""
     for each in fields(settings):
         value = getattr(settings, each.name)
-        if not is_dataclass(value):
+        if isinstance(value, Mapping):
+            for channel, calibration in value.items():
+                _table_in(table, each.name)[channel] = calibration_table(calibration)
+        elif is_dataclass(value):
+            _write_into(_table_in(table, each.name), value)
+        else:
             table[each.name] = value
-            continue
-        if not isinstance(table.get(each.name), MutableMapping):
-            table[each.name] = {}
-        _write_into(table[each.name], value)
+
+
+def _table_in(table: MutableMapping[str, Any], name: str) -> MutableMapping[str, Any]:
+    """The table of that name, made if need be."""
+    if not isinstance(table.get(name), MutableMapping):
+        table[name] = {}
+    found: MutableMapping[str, Any] = table[name]
+    return found

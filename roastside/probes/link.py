@@ -14,8 +14,12 @@ from roastside.probes.reopener import LONGEST_DELAY_S, Reopener
 
 FIRST_DELAY_S = 0.1
 
-MID_LINE_S = 0.2
-"""Bytes that come sooner after the opening may belong to a line begun before it."""
+MID_LINE_S = 2.0
+"""Bytes that come sooner after the opening may belong to a line begun before it.
+
+Long, as a device may pause in mid-line until its next probe is measured: a DS18B20 takes 0.75 s
+(its data sheet, "Electrical Characteristics").
+"""
 
 LARGEST_READ = 4096
 

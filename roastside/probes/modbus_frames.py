@@ -64,7 +64,8 @@ def read_answer(ask: Ask, data: bytes) -> Sequence[int] | Refused | Unreadable |
     """The registers in an answer, or what is wrong with it; None while it is incomplete.
 
     data: all that has come since the request. What stands before the answer is passed over: a
-    two-wire line often gives a stray byte when it turns round. Never raises.
+    two-wire line often gives a stray byte when it turns round. Never raises, and never waits for
+    more than two answers' length.
     """
     frame = _from_head(ask, data)
     if len(frame) < 2:

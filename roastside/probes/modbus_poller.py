@@ -19,7 +19,6 @@ STRAY_S = 0.1
 """After bytes that made no sense the line must be silent for so long: more may follow."""
 
 _BITS_PER_CHARACTER = 11
-_LONGEST_FRAME = 256
 
 _REFUSALS: Mapping[int, str] = {
     1: "unit {unit} does not know function {function}",
@@ -70,7 +69,7 @@ class Poller:
         if self.wait_s(now_s) > 0.0:
             return b""
         if self._asked is not None:
-            self._give_up(now_s)
+            self._give_up(self._asked, now_s)
             return b""
         if not self._left:
             self._begin_poll(now_s)
@@ -86,10 +85,8 @@ class Poller:
             self._quiet_until_s = max(self._quiet_until_s, now_s + silence_s(self._baud))
         if not data or self._asked is None:
             return None
-        self._received = _without_echo(self._received + data, self._asked.frame())
-        answer = read_answer(self._asked, self._received)
-        if answer is None and len(self._received) > 2 * _LONGEST_FRAME:
-            answer = Unreadable()
+        self._received += data
+        answer = read_answer(self._asked, _without_echo(self._received, self._asked))
         return None if answer is None else self._take(self._asked, answer, now_s)
 
     def _begin_poll(self, now_s: float) -> None:
@@ -100,8 +97,8 @@ class Poller:
         self._found = dict.fromkeys(self._spec.registers.channels)
         self._poll_failed = False
 
-    def _give_up(self, now_s: float) -> None:
-        self._fail(self._no_answer(heard=bool(self._received)))
+    def _give_up(self, ask: Ask, now_s: float) -> None:
+        self._fail(self._no_answer(heard=_without_echo(self._received, ask) != b""))
         self._quiet_until_s = now_s + LATE_S
         self._asked = None
 
@@ -138,8 +135,9 @@ class Poller:
         return (len(request) + ask.answer_bytes) * _BITS_PER_CHARACTER / self._baud
 
 
-def _without_echo(received: bytes, request: bytes) -> bytes:
+def _without_echo(received: bytes, ask: Ask) -> bytes:
     """What came, without the request, which many two-wire adapters send back."""
+    request = ask.frame()
     if request.startswith(received):
         return b""
     return received.removeprefix(request)

@@ -89,7 +89,7 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class RegisterMap:
-    """The channels of a device, `bean` among them; no two in the same register.
+    """The channels of a device, no two in the same register.
 
     A temperature is the number times `scale`, in `degrees` C, F or K.
     """
@@ -104,8 +104,11 @@ class RegisterMap:
 
         The bean's block comes last, so that its temperature is fresh when a reading is stamped.
         """
+        runs = list(self._runs())
+        if BEAN not in self.channels:
+            return runs
         bean = self.channels[BEAN].register
-        return sorted(self._runs(), key=lambda run: run.start <= bean < run.start + run.count)
+        return sorted(runs, key=lambda run: run.start <= bean < run.start + run.count)
 
     def celsius(self, block: Block, registers: Sequence[int]) -> dict[str, float | None]:
         """Channels in a block, in °C to 0.001; None when open or no temperature of a probe."""

@@ -22,6 +22,7 @@ class ModbusSource:
 
     def __init__(self, url: str, spec: ModbusSpec, baud: int, clock: Clock) -> None:
         self.name = clean(url)
+        self.channels = tuple(spec.registers.channels)
         self._link = SerialLink(url, baud, parity=spec.parity, stop_bits=spec.stop_bits)
         self._poller = Poller(spec, baud)
         self._clock = clock
@@ -75,5 +76,5 @@ def _reading(at_s: float, found: Mapping[str, float | None]) -> Reading:
         for name, degrees in found.items()
         if name not in (BEAN, AIR) and degrees is not None
     }
-    bean_c, air_c = found[BEAN], found.get(AIR)
+    bean_c, air_c = found.get(BEAN), found.get(AIR)
     return Reading(at_s, bean_c, air_c, extra) if extra else Reading(at_s, bean_c, air_c)

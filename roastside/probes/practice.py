@@ -36,7 +36,9 @@ class Turn:
 class Sensor:
     """How the adapter sees the probes. °C, seconds; `spike_share` of readings are wild.
 
-    Values come in steps of `step_c`, or as they are if that is 0.
+    Values come in steps of `step_c`, or as they are if that is 0. While the bean probe is stuck it
+    repeats itself; while it is open the adapter reads 0 for it. `swapped` is bean and air the wrong
+    way round; `fahrenheit` sends °F where °C are expected.
     """
 
     interval_s: float = 0.5
@@ -45,6 +47,12 @@ class Sensor:
     spike_share: float = 0.0
     silent_from_s: float = float("inf")
     silent_to_s: float = float("inf")
+    stuck_from_s: float = float("inf")
+    stuck_to_s: float = float("inf")
+    open_from_s: float = float("inf")
+    open_to_s: float = float("inf")
+    swapped: bool = False
+    fahrenheit: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +99,7 @@ class PracticeBatch:
         self._first_crack_s: float | None = None
         self._heard = False
         self._drop_s: float | None = None
+        self._bean_c = 0.0
 
     @property
     def ended(self) -> bool:
@@ -176,13 +185,20 @@ class PracticeBatch:
         setattr(self.roaster, control, percent / 100.0)
 
     def _look(self, now_s: float) -> Reading:
-        return Reading(
-            now_s, self._sense(self.roaster.bean_probe_c), self._sense(self.roaster.air_probe_c)
-        )
+        sensor = self.script.sensor
+        bean_c = self._sense(self.roaster.bean_probe_c)
+        air_c = self._sense(self.roaster.air_probe_c)
+        if sensor.stuck_from_s <= now_s < sensor.stuck_to_s:
+            bean_c = self._bean_c
+        self._bean_c = bean_c
+        if sensor.open_from_s <= now_s < sensor.open_to_s:
+            bean_c = 0.0
+        return Reading(now_s, air_c, bean_c) if sensor.swapped else Reading(now_s, bean_c, air_c)
 
     def _sense(self, true_c: float) -> float:
         sensor = self.script.sensor
-        seen = true_c + self._random.gauss(0.0, sensor.noise_sd_c)
+        shown = true_c * 1.8 + 32.0 if sensor.fahrenheit else true_c
+        seen = shown + self._random.gauss(0.0, sensor.noise_sd_c)
         if sensor.spike_share and self._random.random() < sensor.spike_share:
             seen += self._random.choice((-1.0, 1.0)) * self._random.uniform(15.0, 120.0)
         if sensor.step_c <= 0.0:

@@ -34,6 +34,7 @@ class ReplaySource:
                 f"A replay cannot run at speed {speed}; give a number above 0, or max."
             )
         self.name = clean(str(path))
+        self.is_past = True
         self._path = Path(path)
         self._speed = speed
         self._monotonic = monotonic
@@ -49,6 +50,11 @@ class ReplaySource:
         """What is replayed, once it is open."""
         assert self._file is not None
         return self._file
+
+    @property
+    def title(self) -> str:
+        """The roast's own title, once it is open."""
+        return "" if self._file is None else self._file.title
 
     @property
     def ended(self) -> bool:

@@ -53,3 +53,10 @@ class Source(Protocol):
     def ended(self) -> bool: ...
 
     def close(self) -> None: ...
+
+
+class ProbeSource(Source, Protocol):
+    """A device that is listened to or asked."""
+
+    channels: tuple[str, ...]
+    """What it looks for: `bean`, `air`, and further channels whose names end in `_c`."""

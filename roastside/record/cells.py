@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from roastside.core.readings import MarkName, plausible_c
@@ -24,8 +24,10 @@ def split_cells(line: str) -> tuple[list[str], bool]:
 class Columns:
     """The column names of a file, in its order, and what its cells mean."""
 
-    def __init__(self, names: Sequence[str]) -> None:
+    def __init__(self, names: Sequence[str], own_rows: Collection[str] = ()) -> None:
+        """`own_rows`: see format.OWN_ROWS."""
         self.names = tuple(names)
+        self._own_rows = frozenset(own_rows) - {words.BEAN}
 
     def row(self, cells: Sequence[str]) -> Row | None:
         """The cells as a Row; None without a usable time. Cells that are not there are empty."""
@@ -37,6 +39,7 @@ class Columns:
         time_s = _usable_time_s(filled.pop(words.TIME, ""))
         if time_s is None:
             return None
+        partial = bool(self._own_rows) and self._is_partial(filled)
         bean, air = filled.pop(words.BEAN, ""), filled.pop(words.AIR, "")
         mark, value, note = (
             words.parse_text(filled.pop(name, "")) for name in (words.MARK, words.VALUE, words.NOTE)
@@ -49,8 +52,13 @@ class Columns:
             value=value,
             note=note,
             probed=bool(bean or air),
+            partial=partial,
         )
         return _with_further_cells(row, filled) if filled else row
+
+    def _is_partial(self, filled: Collection[str]) -> bool:
+        measured = {name for name in filled if name.endswith(words.TEMPERATURE_SUFFIX)}
+        return bool(measured) and measured <= self._own_rows
 
     def stands_alone(self, cells: Sequence[str]) -> bool:
         """Whether the cells are a full row by themselves: one for each column, a usable time."""

@@ -30,6 +30,10 @@ TIME, BEAN, AIR, MARK, VALUE, NOTE = "time_s", "bean_c", "air_c", "mark", "value
 KNOWN_COLUMNS = (TIME, BEAN, AIR, MARK, VALUE, NOTE)
 TEMPERATURE_SUFFIX = "_c"
 
+OWN_ROWS = "own_rows"
+"""Header key: the columns, parted by spaces, that adapters without the bean probe fill in rows of
+their own. Such a row lacks nothing."""
+
 TORN = " # torn"
 """Ends a torn line that something was appended after. No cell written here can hold a `#`."""
 
@@ -50,7 +54,7 @@ class Row:
 
     A temperature is None, or absent from `extra`, when its cell holds nothing usable. `probed`:
     some temperature cell was filled in, usable or not. `other` holds filled cells of columns
-    this version does not know, as text.
+    this version does not know, as text. `partial`: see OWN_ROWS and Reading.
     """
 
     time_s: float
@@ -62,11 +66,12 @@ class Row:
     note: str = ""
     probed: bool = False
     other: Mapping[str, str] = field(default_factory=lambda: _NO_TEXTS)
+    partial: bool = False
 
     @property
     def missing(self) -> bool:
         """A row that should have had a bean temperature and has none."""
-        return not self.mark and self.bean_c is None
+        return not (self.mark or self.partial) and self.bean_c is None
 
     def items(self) -> list[Item]:
         """What the row says: a Reading, a Mark, or first the one and then the other.
@@ -75,7 +80,7 @@ class Row:
         """
         said: list[Item] = []
         if self.probed or not self.mark:
-            said.append(Reading(self.time_s, self.bean_c, self.air_c, self.extra))
+            said.append(Reading(self.time_s, self.bean_c, self.air_c, self.extra, self.partial))
         if self.mark:
             said.append(Mark(self.time_s, self.mark, self.value, self.note, MarkSource.FILE))
         return said

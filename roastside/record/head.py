@@ -91,7 +91,7 @@ class HeadReader:
         for name in words.KNOWN_COLUMNS:
             if names.count(name) > 1:
                 self._refuse(f"the column {name} is there twice")
-        self.columns = Columns(names)
+        self.columns = Columns(names, self.header.get(words.OWN_ROWS, "").split())
 
     def _refuse(self, reason: str) -> NoReturn:
         raise RecordError(

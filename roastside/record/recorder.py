@@ -97,9 +97,8 @@ class Recorder:
             if not problem:
                 return ""
             return (
-                f"{_rows(self._count_unsaved())} of the recording {clean(str(self.path))} cannot "
-                f"be stored ({problem}) and are tried again; free some space on that disk or "
-                "check it."
+                f"recording not stored ({problem}): free some space on its disk, or check it; "
+                f"{_rows(self._count_unsaved())} wait in memory; {clean(str(self.path))}"
             )
 
     def close(self) -> None:

@@ -19,7 +19,14 @@ PLAN = RoastPlan()
 TABLE = {
     "over_temperature": ("safety", "critical"),
     "recording_not_stored": ("recording", "high"),
+    "probe_open": ("probe", "high"),
     "probe_silent": ("probe", "high"),
+    "probe_stuck": ("probe", "high"),
+    "probes_swapped": ("probe", "medium"),
+    "wrong_unit": ("probe", "medium"),
+    "slow_sampling": ("probe", "low"),
+    "unsteady_sampling": ("probe", "low"),
+    "spikes": ("probe", "low"),
     "development_target": ("timing", "high"),
     "development_target_soon": ("timing", "medium"),
     "below_reference": ("deviation", "medium"),
@@ -34,13 +41,25 @@ CAUSES: dict[str, tuple[dict[str, object], str]] = {
     "over_temperature": ({"bean_c": 241.0}, "cut the heat"),
     "recording_not_stored": ({"store_fault": "disk full: free some space"}, "free some space"),
     "probe_silent": ({"silent_s": 4.0}, "check the probe"),
+    **{
+        alert: ({"faults": {alert: f"do this: {alert}"}}, f"do this: {alert}")
+        for alert in (
+            "probe_open",
+            "probe_stuck",
+            "probes_swapped",
+            "wrong_unit",
+            "slow_sampling",
+            "unsteady_sampling",
+            "spikes",
+        )
+    },
     "development_target": ({"development_left_s": -0.5}, "drop now"),
     "development_target_soon": ({"development_left_s": 9.0}, "come and drop"),
     "below_reference": ({"deviation_c": -2.5, "ahead_s": -11.0}, "more heat"),
     "above_reference": ({"deviation_c": 2.5, "ahead_s": 11.0}, "less heat"),
     "behind_reference": ({"ahead_s": -11.0}, "a little more heat"),
     "ahead_of_reference": ({"ahead_s": 11.0}, "a little less heat"),
-    "first_crack_soon": ({"first_crack_in_s": 25.0}, "listen for it"),
+    "first_crack_soon": ({"first_crack_in_s": 25.0}, "listen for first crack"),
 }
 
 
@@ -166,3 +185,30 @@ def test_tolerances_come_from_the_plan() -> None:
     wide = Alerts(rules_for(RoastPlan(tolerance_c=5.0, tolerance_s=30.0)))
     now: Situation = replace(CALM, deviation_c=-4.0, ahead_s=-25.0)
     assert all(wide.update(replace(now, time_s=float(k))) == [] for k in range(30))
+
+
+@pytest.mark.parametrize("fault", ["probe_open", "probe_stuck", "probes_swapped", "wrong_unit"])
+def test_what_a_faulty_probe_says_is_no_reason_to_turn_the_heat(fault: str) -> None:
+    told = lasting(
+        {"faults": {fault: "check it"}, "deviation_c": -9.0, "ahead_s": -60.0, "silent_s": 0.0}
+    )
+    assert [a.alert for a in told] == [fault]
+
+
+def test_an_open_probe_is_told_once_and_not_as_silence_or_spikes_too() -> None:
+    faults = {"probe_open": "check it", "probe_stuck": "check it", "spikes": "move it"}
+    told = lasting({"faults": faults, "silent_s": 9.0})
+    assert [a.alert for a in told] == ["probe_open"]
+
+
+def test_spikes_are_over_only_after_two_minutes_without_and_their_words_stay() -> None:
+    alerts = Alerts(rules_for(PLAN))
+    spiky = replace(CALM, faults={"spikes": "move the wires: 2 % spikes"})
+    told: list[Alert] = alerts.update(spiky)
+    for k in range(1, 130):
+        calm = replace(CALM, time_s=float(k))
+        told += alerts.update(calm)
+        if k == 60:
+            (standing,) = alerts.standing(calm)
+            assert standing.message == "move the wires: 2 % spikes"
+    assert [(a.time_s, str(a.state)) for a in told] == [(0.0, "raised"), (121.0, "cleared")]

@@ -13,6 +13,7 @@ from roastside.core.detect import (
     charge_detector,
     drop_detector,
 )
+from roastside.core.leaps import LeapJudge
 from roastside.core.readings import Reading
 from tests.core.roasts import Probe, Truth, readings
 
@@ -21,9 +22,10 @@ INTERVALS_S = (0.1, 0.25, 0.5, 1.0, 2.0)
 
 
 def first(detector: PlungeDetector, items: list[Reading]) -> tuple[float, float] | None:
-    """Moment found, and the time of the reading that made it plain."""
+    """Moment found, and the time of the reading that made it plain; leaps are left out before."""
+    judge = LeapJudge()
     for item in items:
-        if item.bean_c is not None:
+        if item.bean_c is not None and judge.believes(item.time_s, item.bean_c):
             found_s = detector.update(item.time_s, item.bean_c)
             if found_s is not None:
                 return found_s, item.time_s
@@ -133,9 +135,10 @@ def test_wild_readings_are_no_drop_alone_or_in_a_row() -> None:
 
 
 def turning(truth: Truth, probe: Probe) -> float | None:
-    detector = TurningPointDetector(truth.charge_s)
+    detector, judge = TurningPointDetector(truth.charge_s), LeapJudge()
     for item in readings(truth, probe, until_s=200.0):
-        if item.time_s >= truth.charge_s and item.bean_c is not None:
+        assert item.bean_c is not None
+        if judge.believes(item.time_s, item.bean_c) and item.time_s >= truth.charge_s:
             found_s = detector.update(item.time_s, item.bean_c)
             if found_s is not None:
                 return found_s - truth.charge_s

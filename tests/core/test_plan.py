@@ -24,8 +24,8 @@ def test_without_either_the_reference_says() -> None:
     assert RoastPlan().development_target_s(None, 110.0) == 110.0
 
 
-def test_with_nothing_at_all_it_is_a_fifth_once_first_crack_is_known() -> None:
-    assert RoastPlan().development_target_s(480.0, None) == pytest.approx(120.0)
+def test_nobody_is_told_to_drop_by_a_target_that_nobody_set() -> None:
+    assert RoastPlan().development_target_s(480.0, None) is None
     assert RoastPlan().development_target_s(None, None) is None
 
 

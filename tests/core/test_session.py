@@ -194,11 +194,11 @@ def test_silence_is_told_three_seconds_after_the_last_reading_and_cleared_by_the
     assert gap.reason == "no readings came"
 
 
-def test_missing_readings_are_silence_as_well() -> None:
+def test_readings_without_a_bean_temperature_are_an_open_probe_not_silence() -> None:
     items = [replace(r, bean_c=None) if 200.0 < r.time_s < 215.0 else r for r in ROAST]
     session = Session()
-    silence = [s for s in alerts(told(session, items)) if s[1] == "probe_silent"]
-    assert silence == [(203.0, "probe_silent", "raised"), (215.0, "probe_silent", "cleared")]
+    told_of = [s for s in alerts(told(session, items)) if s[1].startswith("probe_")]
+    assert told_of == [(203.0, "probe_open", "raised"), (215.0, "probe_open", "cleared")]
     assert session.finish().missing == 29
 
 

@@ -45,6 +45,21 @@ def log_of(board: Board) -> list[str]:
     return [line.text for line in board.view().log]
 
 
+def test_further_channels_have_columns_of_their_own_from_the_first_sample_on() -> None:
+    board = Board()
+    board([sample(0.0), replace(sample(1.0), extra={"exhaust_c": 180.0})])
+    early = board.view()
+    board([replace(sample(2.0), extra={"inlet_c": 20.0, "exhaust_c": 181.0})])
+    board([sample(3.0 + n) for n in range(2000)])
+    late = board.view()
+    assert list(early.extras) == ["exhaust_c"]
+    np.testing.assert_array_equal(early.extras["exhaust_c"], [np.nan, 180.0])
+    np.testing.assert_array_equal(late.extras["exhaust_c"][:3], [np.nan, 180.0, 181.0])
+    np.testing.assert_array_equal(late.extras["inlet_c"][:3], [np.nan, np.nan, 20.0])
+    assert late.extras["inlet_c"].shape == late.time_s.shape
+    assert np.isnan(late.extras["inlet_c"][3:]).all()
+
+
 def test_samples_become_columns_and_unknown_values_nan() -> None:
     board = Board()
     behind = replace(sample(1.0, 151.0), deviation_c=-1.5, ahead_s=-4.0)

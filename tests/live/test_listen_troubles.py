@@ -59,7 +59,7 @@ def test_rows_that_a_full_disk_refuses_are_rescued(
     assert done.events[-1]["event"] == "summary"
     alerts = [alert for alert in named(done.events, "alert") if alert["family"] == "recording"]
     assert [(alert["priority"], alert["state"]) for alert in alerts] == [("high", "raised")]
-    assert "cannot be stored" in alerts[0]["message"]
+    assert alerts[0]["message"].startswith("recording not stored (File too large): free some")
 
     folder = home / "recordings" if home_is_usable else tmp_path / "temp"
     (rest,) = folder.glob("*.csv")

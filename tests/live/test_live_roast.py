@@ -11,6 +11,7 @@ from roastside.core.errors import ProbeError, StoreError
 from roastside.core.events import Event, Marked
 from roastside.core.readings import Mark, Reading
 from roastside.core.session import Session
+from roastside.live.hand import TakenBack
 from roastside.live.roast import STEP_BACK_S, LiveRoast
 from roastside.probes.practice import PracticeSource, Script
 from roastside.record.reader import read_roast_file
@@ -56,7 +57,9 @@ def beside(tmp_path: Path) -> Iterator[Beside]:
     made.roast.end()
 
 
-def test_a_mark_moves_back_five_seconds_a_press_and_can_be_withdrawn(beside: Beside) -> None:
+def test_a_mark_moves_back_five_seconds_a_press_and_every_step_can_be_taken_back(
+    beside: Beside,
+) -> None:
     beside.read(Reading(100.0, 190.0))
     beside.roast.mark("charge", at_s=10.0)
     beside.roast.mark("first_crack")
@@ -65,16 +68,19 @@ def test_a_mark_moves_back_five_seconds_a_press_and_can_be_withdrawn(beside: Bes
     assert beside.marks(3)[-1] == ("first_crack", 100.0 - STEP_BACK_S)
     assert beside.roast.step_back() == "first_crack"
     assert beside.marks(4)[-1] == ("first_crack", 100.0 - 2 * STEP_BACK_S)
-    assert beside.roast.undo() == "first_crack"
-    assert beside.marks(5)[-1] == ("undo first_crack", 100.0)
-    assert beside.roast.undo() == "charge"
-    beside.marks(6)
+    assert beside.roast.undo() == TakenBack("first_crack", 100.0 - STEP_BACK_S)
+    assert beside.roast.undo() == TakenBack("first_crack", 100.0)
+    assert beside.marks(6)[-1] == ("first_crack", 100.0)
+    assert beside.roast.undo() == TakenBack("first_crack", None)
+    assert beside.marks(7)[-1] == ("undo first_crack", 100.0)
+    assert beside.roast.undo() == TakenBack("charge", None)
+    beside.marks(8)
     assert (beside.roast.undo(), beside.roast.step_back()) == (None, None)
     beside.roast.end()
     kept = read_roast_file(beside.file)
     assert kept.marks() == {}
     assert [row.mark for row in kept.rows if row.mark] == [
-        *("charge", "first_crack", "first_crack", "first_crack"),
+        *("charge", "first_crack", "first_crack", "first_crack", "first_crack", "first_crack"),
         *("undo first_crack", "undo charge"),
     ]
 
@@ -92,7 +98,7 @@ def test_the_mark_placed_last_is_the_first_to_be_withdrawn(beside: Beside) -> No
     for mark, at_s in (("charge", 10.0), ("yellowing", 90.0), ("charge", 11.0)):
         beside.roast.mark(mark, at_s=at_s)
     beside.marks(3)
-    assert beside.roast.undo() == "charge"
+    assert beside.roast.undo() == TakenBack("charge", 10.0)
 
 
 def test_the_end_stores_everything_and_the_board_knows_it_is_over(beside: Beside) -> None:
@@ -101,7 +107,7 @@ def test_the_end_stores_everything_and_the_board_knows_it_is_over(beside: Beside
     beside.roast.mark("drop")
     beside.roast.end()
     assert beside.roast.over
-    assert (beside.roast.exit_code, beside.roast.store_trouble) == (0, "")
+    assert (beside.roast.exit_code, beside.roast.store_error) == (0, None)
     assert beside.source.closed
     kept = read_roast_file(beside.file)
     assert (len(kept.rows), kept.marks()) == (3, {"drop": 0.5})

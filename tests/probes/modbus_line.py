@@ -12,6 +12,7 @@ from concurrent.futures import Future
 from types import TracebackType
 from typing import Any, Self
 
+import pytest
 from pymodbus.constants import ExcCodes
 from pymodbus.framer import FramerType
 from pymodbus.server import ModbusSerialServer, ModbusTcpServer
@@ -83,7 +84,9 @@ class Server:
         assert not self._thread.is_alive()
 
 
-if sys.platform != "win32":
+if sys.platform == "win32":
+    pytest.skip("needs pseudo-terminals", allow_module_level=True)
+else:
     import tty
 
     class ModbusLine:

@@ -10,7 +10,7 @@ import subprocess
 import sys
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from roastside.probes.modbus_frames import Ask, Refused, Unreadable, read_answer
@@ -65,6 +65,7 @@ def test_a_refusal_is_read_as_published() -> None:
     assert read_answer(Ask(17, 3, Block(107, 3)), bytes.fromhex("11 83 02 C1 34")) == Refused(2)
 
 
+@settings(deadline=None)
 @given(st.integers(1, 247), st.sampled_from([3, 4]), st.integers(0, 65000), st.integers(1, 125))
 def test_the_checksum_of_a_whole_good_frame_is_0(
     unit: int, function: int, start: int, count: int
@@ -73,6 +74,7 @@ def test_the_checksum_of_a_whole_good_frame_is_0(
     assert crc(Ask(unit, function, Block(start, count)).frame()) == b"\0\0"
 
 
+@settings(deadline=None)
 @given(st.lists(st.integers(0, 65535), min_size=1, max_size=125), st.integers(0, 254))
 def test_an_answer_is_incomplete_until_its_last_byte(registers: list[int], cut: int) -> None:
     ask = Ask(1, 4, Block(0, len(registers)))
@@ -113,6 +115,7 @@ def test_stray_bytes_before_an_answer_are_passed_over(stray: bytes) -> None:
     assert read_answer(ASK, stray + frame("01 84 02")) == Refused(2)
 
 
+@settings(deadline=None)
 @given(st.binary(max_size=64), st.sampled_from([b"", b"\x01\x04", b"\x01\x84", b"\x01\x04\x04"]))
 def test_noise_is_never_an_answer(noise: bytes, head: bytes) -> None:
     read = read_answer(ASK, head + noise)

@@ -24,8 +24,6 @@ from roastside.probes.virtual_line import virtual_line
 from tests.probes.modbus_line import Device, ModbusLine, network_server
 from tests.probes.waiting import read_until
 
-pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="needs pseudo-terminals")
-
 BOTH = "modbus:unit=1,bean=0,air=1,scale=0.1,function=4,every=100"
 
 
@@ -227,6 +225,29 @@ def test_an_unplugged_adapter_is_one_outage_and_heals(
         source.close()
     assert [each.bean_c for each in readings(again)] == [203.5] * len(again)
     assert again[0].time_s >= items[-1].time_s
+
+
+def test_what_was_read_before_an_outage_is_not_told_after_it(tmp_path: Path) -> None:
+    port = tmp_path / "probe"
+    wire = "modbus:bean=0,air=5,room_c=9,scale=0.1"
+    with ModbusLine(Device({0: 2035, 5: 2285, 9: 210})) as line:
+        port.symlink_to(line.port)
+        line.on_answer = lambda data: data if len(line.asked) <= 8 else b""
+        source = modbus_source(str(port), wire)
+        source.open()
+        # The air's question was answered, the room's was not; the bean's was not asked yet.
+        read_until(source, lambda _: len(line.asked) >= 16, "the second question")
+    read_until(source, lambda got: bool(got) and isinstance(got[-1], Outage), "the outage")
+    told = source.last_unread
+    for _ in range(26):  # longer than an answer is waited for: nothing is asked of a lost line
+        assert source.read(0.05) == []
+    assert source.last_unread == told
+    with ModbusLine(Device({0: 2040, 9: 210})) as second:
+        port.unlink()
+        port.symlink_to(second.port)
+        reading = first_reading(source, "readings again")
+        source.close()
+    assert reading == Reading(reading.time_s, 204.0, None, {"room_c": 21.0})
 
 
 def test_a_network_adapter_that_goes_away_and_returns(device: Device) -> None:

@@ -56,6 +56,14 @@ def probes(data: bytes | str, spec: str = "lines") -> list[tuple[float | None, f
         '{"bean": 203.4, "air": 231}',
         '{"air_c": "231.0", "bean_c": "203.4 °C", "ok": true, "log": [1, 2]}',
         '{"probes": {"bean": 203.4, "air": 231.0}, "id": 7}',
+        "T1: 203.4 C  T2: 231 C",
+        "T1: 203,4 C  T2: 231,0 C",
+        "T1: 203,4 C, T2: 231,0 C",
+        "T1:203,4;T2:231,0",
+        "bean=203,4,air=231,0",
+        "203,4, 231,0",
+        "203,4 C, 231,0 C",
+        "Bean Temp: 203.4; Air-Temp: 231.0",
     ],
 )
 def test_two_probes_are_read_from(line: bytes | str) -> None:
@@ -156,6 +164,94 @@ def test_a_suffix_on_the_value_wins_over_the_unit_of_the_wire() -> None:
     assert probes("bean=373.15 K air=212", "lines:unit=f") == [(100.0, 100.0)]
 
 
+def test_each_probe_may_have_its_own_unit() -> None:
+    # Water boils at 212 °F and 373.15 K, as above.
+    spec = "lines:bean=1,air=2,exhaust_c=3,bean_unit=F,exhaust_c_unit=k"
+    [reading] = read("212,100,373.15", spec)
+    assert (reading.bean_c, reading.air_c, reading.extra) == (100.0, 100.0, {"exhaust_c": 100.0})
+    assert probes("212,373.15", "lines:unit=K,bean_unit=F") == [(100.0, 100.0)]
+    assert probes("100C,212", "lines:bean_unit=K,air_unit=F") == [(100.0, 100.0)]
+
+
+def test_a_unit_in_a_field_name_is_known_unless_someone_says_otherwise() -> None:
+    assert probes('{"bean_f": 212, "air_c": 100}') == [(100.0, 100.0)]
+    assert probes("Bean (°F): 212; Air °C: 100") == [(100.0, 100.0)]
+    assert probes('{"bean_f": "373.15 K"}') == [(100.0, None)]
+    assert probes('{"bean_f": 373.15}', "lines:unit=K") == [(100.0, None)]
+    wire = parse_wire("lines")
+    assert wire.feed(b"clock,Bean Temp [degF],air_f\n12,212,212\n", AT_S) == [
+        Reading(AT_S, 100.0, 100.0)
+    ]
+    assert probes("TC_K=100", "lines:bean=TC_K") == [(100.0, None)]  # type K, no kelvins
+
+
+@pytest.mark.parametrize("line", ["203,4", "203,4 °C", "203,40C", "bean=203,4", "T1: 203,40"])
+def test_a_lone_decimal_comma_is_no_second_probe(line: str) -> None:
+    assert probes(line) == [(203.4, None)]
+
+
+def test_decimal_commas_that_could_part_two_probes_are_so_when_told() -> None:
+    assert probes("203,45") == [(203.0, 45.0)]
+    told = "lines:decimal=comma"
+    assert probes("203,45", told) == [(203.45, None)]
+    assert probes("203,45;231,05", told) == [(203.45, 231.05)]
+    assert probes("203,45, 231,05", told) == [(203.45, 231.05)]
+    assert probes("nan, 231,05", told) == [(None, 231.05)]
+    assert probes("203,45,231,05", told) == []
+    assert probes("203.45,", told) == [(203.45, None)]
+    assert probes("nan 231,0", "lines:bean=2") == [(231.0, None)]
+
+
+FRAMED = [
+    "$TEMP,203.4,231.0*2C",
+    "$TEMP,203.4,231.0",
+    "!AIVDM,1,203.4*1F",
+    "203.4,231.0*5A",
+    "203.4,231.0,*5A",
+    "bean=203.4 *5A",
+    "> 203.4",
+    ">203.4,231.0",
+    "# 203.4,231.0",
+    "#,203.4,231.0",
+    "#bean=203.4,air=231.0",
+    "% 203.4, 231.0",
+    "// 203.4, 231.0",
+    "@LOG,203.4,231.0",
+]
+
+
+@pytest.mark.parametrize("line", FRAMED)
+@pytest.mark.parametrize(
+    "spec", ["lines", "lines:bean=1", "lines:bean=2,air=3", "lines:bean=air,air=bean"]
+)
+def test_comments_prompts_and_checksummed_lines_are_passed_over(line: str, spec: str) -> None:
+    assert read(line, spec) == []
+
+
+def test_lines_behind_a_prefix_are_read_when_it_is_asked_for() -> None:
+    spec = "lines:prefix=$TEMP,bean=1,air=2"
+    assert probes("$TEMP,203.4,231.0", spec) == [(203.4, 231.0)]
+    assert probes("$TEMP,,231.0", spec) == [(None, 231.0)]
+    assert probes("$TEMP: 203.4; 231.0", spec) == [(203.4, 231.0)]
+    assert probes("> 203.4 231.0", "lines:prefix=>") == [(203.4, 231.0)]
+    assert probes("TEMP203.4", "lines:prefix=TEMP") == []
+    for other in ("203.4,231.0", "$TEMPS,203.4,231.0", "x$TEMP,203.4", "$temp,203.4", "$TEMP"):
+        assert [each.bean_c for each in read(other, spec) if each.bean_c] == [], other
+
+
+def test_behind_a_prefix_a_checksum_must_be_right() -> None:
+    # The example of message GLL in the maker's help of the Trimble Alloy receiver ("NMEA-0183
+    # message: GLL"); its field 5, a time, stands for a probe that is too hot.
+    sentence = "$GPGLL,3953.88008971,N,10506.75318910,W,034138.00,A,D*7A"
+    whole = "lines:prefix=$GPGLL,bean=5"
+    assert probes(sentence, whole) == [(None, None)]
+    assert probes(sentence.lower(), whole.lower()) == []  # other bytes, another checksum
+    assert read(sentence.replace("7A", "7B"), whole) == []
+    for place in range(1, len(sentence) - 3):
+        spoiled = sentence[:place] + chr(ord(sentence[place]) ^ 1) + sentence[place + 1 :]
+        assert read(spoiled, whole) == [], spoiled
+
+
 def test_fields_are_chosen_by_number() -> None:
     assert probes("17,231.0,203.4", "lines:bean=3,air=2") == [(203.4, 231.0)]
     assert probes("17;231.0;203.4", "lines:bean=3") == [(203.4, None)]
@@ -199,6 +295,22 @@ def test_a_header_line_serves_a_choice_by_name() -> None:
     assert readings == [Reading(AT_S, 203.4, 231.0)]
 
 
+def test_a_commented_header_line_names_the_columns_too() -> None:
+    wire = parse_wire("lines")
+    assert wire.feed(b"# air_c bean_c\n231.0 203.4\n", AT_S) == [Reading(AT_S, 203.4, 231.0)]
+
+
+def test_a_wire_of_other_probes_reads_lines_without_a_bean_temperature() -> None:
+    wire = parse_wire("lines:air=AT,exhaust_c=EX,unit=F", bean_needed=False)
+    assert wire.channels == ("air", "exhaust_c")
+    assert wire.feed(b"AT=446 EX=212\nEX=212\nfan=3\n", AT_S) == [
+        Reading(AT_S, None, 230.0, {"exhaust_c": 100.0}),
+        Reading(AT_S, None, None, {"exhaust_c": 100.0}),
+    ]
+    wire.feed(b"clock,EX,AT\n12,212,446\n", AT_S)
+    assert wire.feed(b"13,212,446\n", AT_S) == [Reading(AT_S, None, 230.0, {"exhaust_c": 100.0})]
+
+
 def test_the_last_line_that_made_no_sense_can_be_shown() -> None:
     wire = parse_wire("lines")
     wire.feed(b"203.4,231.0\n\n\x1b[31mHello\x07 there\n203.9,231.0\n", AT_S)
@@ -240,13 +352,42 @@ class TestAfterOpeningInMidLine:
             Reading(1.5, 203.5, 228.75),
         ]
 
-    def test_a_first_line_with_nothing_after_it_is_trusted_in_the_end(self) -> None:
+    def test_silence_never_makes_a_doubtful_line_a_reading(self) -> None:
         wire = parse_wire("lines")
         wire.begin(mid_line=True)
-        assert wire.feed(b"203.25\n", 1.0) == []
+        assert wire.feed(b"3.25\n", 1.0) == []
         assert wire.feed(b"", 1.0 + HOLD_S / 2) == []
-        assert wire.feed(b"", 1.0 + HOLD_S) == [Reading(1.0 + HOLD_S, 203.25)]
-        assert wire.feed(b"", 9.0) == []
+        assert wire.feed(b"", 2.0 + HOLD_S) == []
+        assert wire.feed(b"3.25\n", 9.0) == [Reading(9.0, 3.25)]
+
+    def test_a_line_that_comes_too_late_bears_nothing_out(self) -> None:
+        for late_s, count in ((HOLD_S, 2), (HOLD_S + 0.1, 1)):
+            wire = parse_wire("lines")
+            wire.begin(mid_line=True)
+            assert wire.feed(b"203.25\n", 1.0) == []
+            assert len(wire.feed(b"203.5\n", 1.0 + late_s)) == count
+
+    @pytest.mark.parametrize(
+        ("whole", "following"),
+        [
+            (b"1.4", b"1.4"),  # cut to .4 or 4
+            (b"-1.4", b"-1.3"),  # cut to 1.4
+            (b"5.85", b"5.90"),  # cut to 5 and to 85
+            (b"203.4,204.1,205.0", b"203.5,204.1,205.0"),  # cut to 204.1,205.0
+            (b"14 203.4", b"15 203.5"),
+            (b"bean=4.5 air=4.5", b"bean=4.5 air=4.5"),
+            (b"T1: 4.4 C T2: 4 C", b"T1: 4.4 C T2: 4 C"),
+        ],
+    )
+    def test_no_cut_is_taken_for_whole_because_the_next_line_is_like_it(
+        self, whole: bytes, following: bytes
+    ) -> None:
+        [expected] = parse_wire("lines").feed(following + b"\n", 2.0)
+        for cut in range(1, len(whole)):
+            wire = parse_wire("lines")
+            wire.begin(mid_line=True)
+            readings = wire.feed(whole[cut:] + b"\n", 1.0) + wire.feed(following + b"\n", 2.0)
+            assert readings == [expected], whole[cut:]
 
     def test_a_first_line_that_lacks_a_channel_was_cut(self) -> None:
         wire = parse_wire("lines")

@@ -91,8 +91,8 @@ def test_rows_that_find_no_room_are_counted_and_told(path: Path) -> None:
     assert told["in_file"] == room
     assert told["unsaved"] == 7
     assert told["fault"] == (
-        f"7 rows of the recording {path} cannot be stored (File too large) and are tried again; "
-        "free some space on that disk or check it."
+        "recording not stored (File too large): free some space on its disk, or check it; "
+        f"7 rows wait in memory; {path}"
     )
 
 

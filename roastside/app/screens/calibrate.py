@@ -18,13 +18,12 @@ from roastside.live.probe_check import CheckView, ProbeCheck
 from roastside.probes.bath import BathState, far_off
 
 _FRAME_S = 0.2
-_SILENT_AFTER_S = 5.0
 
 _STATE_WORDS = {
     BathState.GATHERING: "watching",
     BathState.MOVING: "still moving",
     BathState.STEADY: "steady",
-    BathState.FAR: "▲ far off",
+    BathState.FAR: "▲ not in the bath",
 }
 
 
@@ -106,10 +105,11 @@ class CalibrateScreen(Screen[None]):
             return [*outcome, ending] if outcome else nothing
         words = [f"{view.step.name.capitalize()}. {view.step.how}"]
         settling = view.settling
-        if view.silent_s > _SILENT_AFTER_S:
+        if view.silent:
             words.append(f"Nothing comes from the probe. {self._check.hint()}".rstrip())
         elif settling.state is BathState.FAR and settling.mean_c is not None:
-            words.append(f"Now {far_off(settling.mean_c, view.step.truth_c)}")
+            told = far_off(settling.mean_c, view.step.truth_c)
+            words.append(f"If it is in that bath already: {told}")
         else:
             words.append("It is taken by itself as soon as it is steady.")
         return words
@@ -123,7 +123,7 @@ def _figures(view: CheckView) -> list[Figure]:
             for step, point in view.measured
         ]
     settling = view.settling
-    silent = view.silent_s > _SILENT_AFTER_S or settling.latest_c is None
+    silent = view.silent or settling.latest_c is None
     spread = "steady" if settling.spread_c is None else f"± {plain(settling.spread_c, 2)} °C"
     return [
         Figure(

@@ -49,7 +49,7 @@ class CalibrateSetup(ModalScreen[None]):
             yield Input(self._probe.wire, id="wire", compact=True)
             yield Label("Which probe: bean_c, air_c, or another that the line above names")
             yield Input(BEAN, id="channel", compact=True)
-            yield Label("Height above the sea, or the air's pressure by a barometer at this place")
+            yield Label("Height above the sea, or the air's pressure by a barometer here")
             yield Input(id="place", compact=True, placeholder="520 m, or 953 hPa")
             yield Label("Your name")
             yield Input(usual_person(), id="person", compact=True)
@@ -76,8 +76,10 @@ class CalibrateSetup(ModalScreen[None]):
     def _begin(self) -> None:
         """Open the probe and show the check; what stands in the way is said right here."""
         try:
+            port = self._typed("port")
             wish = Wish(
-                port=self._typed("port"),
+                port=port,
+                baud=self._probe.baud if port == self._probe.port else None,
                 wire=self._typed("wire"),
                 channel=self._typed("channel"),
                 person=self._typed("person"),

@@ -17,6 +17,7 @@ _TO_DO = (
     ("roast", "Start a roast: listen to a probe"),
     ("practise", "Practise: an invented roast, ten times as fast as life"),
     ("calibrate", "Check a probe in ice and boiling water"),
+    ("settings", "Settings: find the adapter, see what it sends"),
 )
 """What can be done, and its words."""
 
@@ -28,6 +29,7 @@ class TodayScreen(Screen[None]):
         ("r", "roast", "Roast"),
         ("p", "practise", "Practise"),
         ("b", "calibrate", "Check a probe"),
+        ("t", "settings", "Settings"),
         ("s", "cautions", "Safety"),
         ("q", "app.quit", "Quit"),
     ]
@@ -79,6 +81,9 @@ class TodayScreen(Screen[None]):
 
     def action_calibrate(self) -> None:
         self.post_message(self.Chosen("calibrate"))
+
+    def action_settings(self) -> None:
+        self.post_message(self.Chosen("settings"))
 
     def action_cautions(self) -> None:
         from roastside.app.screens.cautions import CautionsScreen

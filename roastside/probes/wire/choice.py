@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from roastside.core.errors import UsageError
@@ -23,17 +23,27 @@ USUAL_NAMES: Mapping[str, tuple[str, ...]] = {
 
 _CHANNEL = re.compile(r"bean|air|[a-z][a-z0-9_]*_c")
 _NOT_CHANNELS = ("bean_c", "air_c")
+_ONE_SIGN = str.maketrans(" -", "__")
+_UNIT_AFTER = re.compile(r"(?:[_(\[°º]|deg)+([cf])[)\]]?$")
 
 
 class Choice(Protocol):
     """Picks from a line what the channels measured."""
 
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The channels it can find."""
+        ...
+
     def pick(self, line: Fields) -> dict[str, Value] | None:
-        """Channel -> value for a reading line, `bean` among them; None when the line is none."""
+        """Channel -> value for a reading line; None when the line is none.
+
+        `bean` is among them, unless its field is not looked for.
+        """
         ...
 
     def knows_header(self, names: list[str]) -> bool:
-        """Whether a line of column names tells where the bean probe's column is."""
+        """Whether a line of column names tells where the probes' columns are."""
         ...
 
 
@@ -41,13 +51,18 @@ class Choice(Protocol):
 class FieldChoice:
     """Picks each channel's field from a line.
 
-    channels: channel -> field number (from 1) or field name; with any, `bean` is among them.
-    None chosen: fields named with a usual name, or else the first and second measured fields.
+    channels: channel -> field number (from 1) or field name. None chosen: fields named with a
+    usual name, or else the first and second measured fields.
     read: what a field holds; None when it is no value.
     """
 
     channels: Mapping[str, int | str] = field(default_factory=dict)
     read: Callable[[str], Value | None] = read_value
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """See Choice.names."""
+        return tuple(self.channels) or (BEAN, AIR)
 
     def pick(self, line: Fields) -> dict[str, Value] | None:
         """See Choice.pick.
@@ -56,9 +71,9 @@ class FieldChoice:
         it is no reading.
         """
         picked = self._by_choice(line.fields) if self.channels else _by_custom(line.fields)
-        values = {channel: self.read(at.text) for channel, at in picked.items()}
+        values = {channel: self._value(at) for channel, at in picked.items()}
         found = {channel: value for channel, value in values.items() if value is not None}
-        if BEAN not in found or len(found) < len(values):
+        if len(found) < len(values) or not found or (BEAN in self.names and BEAN not in found):
             return None
         for other in line.fields:
             if other not in picked.values() and not self._is_data(other, line.loose):
@@ -69,9 +84,16 @@ class FieldChoice:
 
     def knows_header(self, names: list[str]) -> bool:
         """See Choice.knows_header."""
-        choice = self.channels.get(BEAN)
-        wanted = (choice,) if isinstance(choice, str) else () if choice else USUAL_NAMES[BEAN]
-        return any(_is_called(name, each) for name in names for each in wanted)
+        wanted: tuple[int | str, ...] = USUAL_NAMES[BEAN]
+        if self.channels:
+            bean = self.channels.get(BEAN)
+            wanted = tuple(self.channels.values()) if bean is None else (bean,)
+        by_name = [each for each in wanted if isinstance(each, str)]
+        return any(_is_called(name, each) for name in names for each in by_name)
+
+    def _value(self, at: Field) -> Value | None:
+        value = self.read(at.text)
+        return None if value is None else replace(value, column_unit=_unit_in(at.name))
 
     def _by_choice(self, fields: list[Field]) -> dict[str, Field]:
         picked: dict[str, Field] = {}
@@ -87,7 +109,9 @@ class FieldChoice:
         if other.name or is_clock(other.text) or self.read(other.text) is not None:
             return True
         # A label, as in `DATA,203.4,231.0`, when somebody said which fields to take.
-        return bool(self.channels) and not loose and not other.text[0].isdigit()
+        if loose or not self.channels or other.text[0].isdigit():
+            return False
+        return all(self.read(word) is None for word in other.text.split())
 
 
 def is_channel(name: str) -> bool:
@@ -125,9 +149,23 @@ def _named(fields: list[Field], wanted: str) -> Field | None:
 
 
 def _is_called(name: str, wanted: str) -> bool:
-    """Upper and lower case are one; `bean` also names `probes.bean` of a nested object."""
-    name, wanted = name.casefold(), wanted.casefold()
-    return name == wanted or name.endswith("." + wanted)
+    """Upper and lower case are one, and so are spaces, hyphens and underscores.
+
+    `bean` also names `probes.bean` of a nested object and, with its unit, `Bean (°F)`.
+    """
+    name, wanted = _plain(name), _plain(wanted)
+    bare = _UNIT_AFTER.sub("", name)
+    return any(each == wanted or each.endswith("." + wanted) for each in (name, bare))
+
+
+def _plain(name: str) -> str:
+    return name.casefold().translate(_ONE_SIGN)
+
+
+def _unit_in(name: str) -> str:
+    """C or F where a name ends in it. K does not count: it is a kind of thermocouple too."""
+    found = _UNIT_AFTER.search(_plain(name))
+    return found[1].upper() if found else ""
 
 
 def _speaks(picked: list[Field], found: Mapping[str, Value], width: int) -> bool:

@@ -11,6 +11,16 @@ _UNIT_APART = re.compile(r"(?<=[0-9.,]) ?[°º]? ?(?=(?:[CFK]|[muµμ]V)(?: |$))
 _SIGN_APART = re.compile(r" ?([=:]) ?")
 _PAIR = re.compile(r"(?P<name>[^\W\d][^=:]*)[=:](?P<text>.*)")
 
+_DEGREES = r" ?[°º]? ?[CFK]?"
+_NOT_DECIMAL = re.compile(r"(?<![0-9]),|,(?![0-9])")
+_NAMED_DECIMAL = re.compile(r"([=:] ?[+-]?[0-9]+),([0-9]{1,2})(?![0-9.])")
+_ONE_DECIMAL = re.compile(
+    r"[+-]?[0-9]+,(?:[0-9]|[0-9]{1,2} ?[°º]? ?[CFK]|[0-9]{1,2} ?[°º])", re.IGNORECASE
+)
+_SPACED_DECIMALS = re.compile(
+    rf"[+-]?[0-9]+,[0-9]{{1,2}}{_DEGREES}(?:, +[+-]?[0-9]+,[0-9]{{1,2}}{_DEGREES})+", re.IGNORECASE
+)
+
 
 class Field(NamedTuple):
     """One field as it stood in the line. `name` is empty when it had none."""
@@ -34,17 +44,17 @@ def decode(line: bytes) -> str | None:
     try:
         text = line.decode("utf-8")
     except UnicodeDecodeError:
-        try:
-            text = line.replace(b"\xb0", b"").replace(b"\xb5", b"u").decode("ascii")
-        except UnicodeDecodeError:
+        text = line.decode("latin-1")
+        if any(sign > "\x7f" and sign not in "°µ" for sign in text):
             return None
     return text.strip() if text.replace("\t", " ").isprintable() else None
 
 
-def take_apart(text: str) -> Iterator[Fields]:
+def take_apart(text: str, decimal_comma: bool = False) -> Iterator[Fields]:
     """The ways a line can be read, the likeliest first.
 
-    A line with commas is parted by them; failing that by spaces, with decimal commas.
+    A line with commas is parted by them, unless they can hardly be anything but decimal commas
+    (`bean=203,4`) or `decimal_comma` tells so; failing that by spaces, with decimal commas.
     """
     if text.startswith("{"):
         yield Fields(_json_members(text), loose=False)
@@ -53,9 +63,28 @@ def take_apart(text: str) -> Iterator[Fields]:
         if separator in text:
             yield Fields([_field(piece) for piece in text.split(separator)], loose=False)
             return
-    if "," in text:
-        yield Fields([_field(piece) for piece in text.split(",")], loose=False)
+    for pieces in _at_commas(text, decimal_comma):
+        yield Fields([_field(piece) for piece in pieces], loose=False)
     yield Fields([_field(word) for word in _words(text)], loose=True)
+
+
+def _at_commas(text: str, decimal_comma: bool) -> Iterator[list[str]]:
+    if "," not in text:
+        return
+    if decimal_comma:
+        if _NOT_DECIMAL.search(text):
+            yield _NOT_DECIMAL.split(text)
+        return
+    if _ONE_DECIMAL.fullmatch(text):
+        yield [text]
+    elif _SPACED_DECIMALS.fullmatch(text):
+        yield text.split(", ")
+    else:
+        pieces = _NAMED_DECIMAL.sub(r"\1.\2", text).split(",")
+        if all(_PAIR.fullmatch(piece.strip()) for piece in pieces):
+            yield pieces
+            return
+    yield text.split(",")
 
 
 def _words(text: str) -> list[str]:

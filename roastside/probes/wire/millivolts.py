@@ -11,6 +11,7 @@ from roastside.core.text import clean
 from roastside.probes.thermocouple import KINDS, Kind, compensated_c
 from roastside.probes.wire.choice import AIR, BEAN, FieldChoice, chosen_field, is_channel
 from roastside.probes.wire.fields import Fields
+from roastside.probes.wire.line_form import line_form
 from roastside.probes.wire.lines import TextLines
 from roastside.probes.wire.values import UNITS, Value, read_value
 from roastside.probes.wire.wire import Wire
@@ -40,6 +41,11 @@ class EmfChoice:
     unit: str = "MV"
     cold_c: float | None = None
 
+    @property
+    def names(self) -> tuple[str, ...]:
+        """See Choice.names."""
+        return tuple(name for name in self.fields.names if name != COLD)
+
     def pick(self, line: Fields) -> dict[str, Value] | None:
         """See Choice.pick. Without a cold junction that makes sense every channel is missing."""
         values = self.fields.pick(line)
@@ -50,7 +56,7 @@ class EmfChoice:
             cold = values.pop(COLD, None)
             if cold is None or cold.unit in _MV_PER_UNIT:
                 return None
-            cold_c = cold.celsius("C")
+            cold_c = cold.celsius("")
         if any(value.unit in UNITS for value in values.values()):
             return None  # compensated already: no emf
         return {channel: self._degrees(channel, emf, cold_c) for channel, emf in values.items()}
@@ -69,9 +75,12 @@ class EmfChoice:
 def millivolt_lines(options: dict[str, str]) -> Wire:
     """The wire `millivolts`: text lines as the wire `lines` takes them, but of emf.
 
-    options: bean, cold and type at least; see docs/probes.md. Raises UsageError.
+    options: cold, type and a channel at least; see docs/probes.md. Raises UsageError.
     """
-    missing = [name for name in (BEAN, COLD, "type") if name not in options]
+    form = line_form(options)
+    missing = [name for name in (COLD, "type") if name not in options]
+    if not any(map(is_channel, options)):
+        missing.insert(0, BEAN)
     if missing:
         raise UsageError(
             f"The wire millivolts lacks {', '.join(missing)}; write it as in {_EXAMPLE}."
@@ -90,7 +99,7 @@ def millivolt_lines(options: dict[str, str]) -> Wire:
     kinds = {name: air_kind if air_kind and name == AIR else kind for name in channels}
     choice = EmfChoice(FieldChoice(channels, read_quantity), kinds, unit, cold_c)
     # 8.138 cut to 8 is only 3 °C off, so that the next line's temperature is like it.
-    return TextLines(choice, strict=True)
+    return TextLines(choice, form=form, strict=True)
 
 
 def read_quantity(text: str) -> Value | None:

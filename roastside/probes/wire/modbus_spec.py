@@ -35,8 +35,11 @@ class ModbusSpec:
     every_s: float = 0.5
 
 
-def modbus_spec(options: Mapping[str, str]) -> ModbusSpec:
-    """What the options of a wire `modbus` ask for; see docs/probes.md. Raises UsageError."""
+def modbus_spec(options: Mapping[str, str], bean_needed: bool = True) -> ModbusSpec:
+    """What the options of a wire `modbus` ask for; see docs/probes.md. Raises UsageError.
+
+    bean_needed: refuse a wire that does not ask for the bean probe.
+    """
     left = dict(options)
     form = NumberForm(
         _one_of("type", left.pop("type", "int16").lower(), NUMBER_TYPES),
@@ -50,6 +53,10 @@ def modbus_spec(options: Mapping[str, str]) -> ModbusSpec:
     stop_bits = int(_one_of("stop", left.pop("stop", "1"), ("1", "2")))
     every_ms = _whole("every", left.pop("every", "500"), 100, 2000)
     channels = _channels(left, form)
+    if not channels or (bean_needed and BEAN not in channels):
+        raise UsageError(
+            f"The wire does not say which register is the bean probe; write it as in {_EXAMPLE}."
+        )
     return ModbusSpec(
         RegisterMap(channels, form, scale, degrees),
         unit,
@@ -71,10 +78,6 @@ def _channels(options: dict[str, str], form: NumberForm) -> dict[str, Channel]:
         name: Channel(_register(name, value, form), own.pop(name, shared))
         for name, value in options.items()
     }
-    if BEAN not in channels:
-        raise UsageError(
-            f"The wire does not say which register is the bean probe; write it as in {_EXAMPLE}."
-        )
     if own:
         name = clean(next(iter(own)), 40)
         raise UsageError(f'The wire has open_{name} but no "{name}"; say which register it is.')

@@ -7,18 +7,24 @@ from collections.abc import Callable
 from roastside.core.errors import UsageError
 from roastside.core.text import clean
 from roastside.probes.wire.choice import BEAN, FieldChoice, chosen_field, is_channel
+from roastside.probes.wire.line_form import line_form
 from roastside.probes.wire.lines import TextLines
 from roastside.probes.wire.millivolts import millivolt_lines
+from roastside.probes.wire.poll import Poll, poll_in
 from roastside.probes.wire.values import UNITS
 from roastside.probes.wire.wire import Wire
 
 MODBUS = "modbus"
 
 _EXAMPLE = "lines:bean=1,air=2,unit=F"
+_UNIT_OF = "_unit"
 
 
-def parse_wire(text: str) -> Wire:
-    """The wire a `--wire` text asks for. Raises UsageError with a sentence."""
+def parse_wire(text: str, bean_needed: bool = True) -> Wire:
+    """The wire a `--wire` text asks for. Raises UsageError with a sentence.
+
+    bean_needed: refuse a wire that does not look for the bean probe.
+    """
     kind = wire_kind(text)
     make = _WIRES.get(kind)
     if make is None:
@@ -26,7 +32,20 @@ def parse_wire(text: str) -> Wire:
         raise UsageError(
             f'The wire "{clean(kind, 40)}" is not known; write one of {known}, as in {_EXAMPLE}.'
         )
-    return make(wire_options(text))
+    options = wire_options(text)
+    poll_in(options)  # the wire has no use for it; see parse_poll
+    wire = make(options)
+    if bean_needed and BEAN not in wire.channels:
+        raise UsageError(f"The wire does not say which field is the bean probe, as in {_EXAMPLE}.")
+    return wire
+
+
+def parse_poll(text: str) -> Poll | None:
+    """What a `--wire` text asks to send to the device; None for one that speaks by itself.
+
+    Raises UsageError with a sentence.
+    """
+    return poll_in(wire_options(text))
 
 
 def wire_kind(text: str) -> str:
@@ -52,15 +71,28 @@ def wire_options(text: str) -> dict[str, str]:
 
 
 def _lines(options: dict[str, str]) -> Wire:
-    unit = options.pop("unit", "C").upper()
-    if unit not in UNITS:
-        raise UsageError(f'The unit "{clean(unit, 40)}" is not known; write C, F or K.')
+    form = line_form(options)
+    unit = _unit(options.pop("unit", ""))
+    units = {
+        name.removesuffix(_UNIT_OF): _unit(options.pop(name))
+        for name in list(options)
+        if name.endswith(_UNIT_OF)
+    }
     channels = {name: _field(name, value) for name, value in options.items()}
-    if channels and BEAN not in channels:
-        raise UsageError(f"The wire does not say which field is the bean probe, as in {_EXAMPLE}.")
     if len(set(channels.values())) < len(channels):
         raise UsageError("Two channels of the wire take the same field; give each its own.")
-    return TextLines(FieldChoice(channels), unit)
+    choice = FieldChoice(channels)
+    for name in units:
+        if name not in choice.names:
+            name = clean(name, 40)
+            raise UsageError(f'The wire has {name}_unit but no "{name}"; say which field it is.')
+    return TextLines(choice, unit, units, form)
+
+
+def _unit(text: str) -> str:
+    if text and text.upper() not in UNITS:
+        raise UsageError(f'The unit "{clean(text, 40)}" is not known; write C, F or K.')
+    return text.upper()
 
 
 def _field(name: str, value: str) -> int | str:

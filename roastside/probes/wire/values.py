@@ -32,16 +32,23 @@ _CLOCK = re.compile(rf"{_DATE}(?:[T ]{_TIME})?|{_TIME}")
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """A field that speaks of a measurement. `number` None: there is none, and it says so."""
+    """A field that speaks of a measurement. `number` None: there is none, and it says so.
+
+    unit: what stands behind the number. column_unit: what stands in the field's name.
+    """
 
     number: float | None
     unit: str = ""
+    column_unit: str = ""
 
-    def celsius(self, default_unit: str) -> float | None:
-        """In °C to 0.001, or None when missing or no temperature a probe can have."""
+    def celsius(self, chosen_unit: str) -> float | None:
+        """In °C to 0.001, or None when missing or no temperature a probe can have.
+
+        chosen_unit: what a person said it is, empty if nobody did; a suffix wins over it.
+        """
         if self.number is None:
             return None
-        degrees = to_celsius(self.number, self.unit or default_unit)
+        degrees = to_celsius(self.number, self.unit or chosen_unit or self.column_unit)
         return plausible_c(round(degrees, 3))
 
 

@@ -13,6 +13,9 @@ class Wire(Protocol):
     Memory is bounded whatever comes in, and no bytes make it raise.
     """
 
+    channels: tuple[str, ...]
+    """What it looks for: `bean`, `air`, and further channels whose names end in `_c`."""
+
     lines_seen: int
     """Whole lines (or frames) so far, sense or not; blank ones are not counted."""
 

@@ -120,7 +120,7 @@ async def test_a_probe_in_the_wrong_bath_and_one_that_falls_silent_are_told(
     app = RoastsideApp()
     async with app.run_test(size=(80, 24)) as pilot:
         await app.push_screen(CalibrateScreen(check_of(device)))
-        await until(pilot, lambda: "not in that bath" in shown(app), "the likely mistake")
+        await until(pilot, lambda: "▲ not in the bath" in shown(app), "that it is far off")
         device.reading = "err"
         await until(pilot, lambda: "Nothing comes from the probe" in shown(app), "the silence")
         device.reading = 0.2
