@@ -69,7 +69,7 @@ def load_settings(path: Path | None = None) -> Settings:
     path = path or settings_path()
     try:
         kept = tomllib.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):
         return Settings()
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise UsageError(f"{path} cannot be read ({error}); mend it or take it away") from error
