@@ -61,6 +61,8 @@ def _bean(moment: Moment, degrees: Degrees) -> Figure:
     if moment.stale_s > STALE_AFTER_S:
         caption = f"▲ bean {moment.stale_s:.0f} s old"
         return Figure(caption, "--", degrees.unit, "bad", 5, _TEMPERATURE)
+    if any(alert.alert == "probe_open" for alert in moment.view.standing):
+        return Figure("▲ probe open", "--", degrees.unit, "bad", 5, _TEMPERATURE)
     text = plain(degrees.temperature(sample.bean_c), 1)
     return Figure("bean", text, degrees.unit, "plain", 5, _TEMPERATURE)
 

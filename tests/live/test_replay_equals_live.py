@@ -43,7 +43,14 @@ def followed(source: Any, recorder: Recorder | None = None) -> list[Record]:
 
 
 @pytest.mark.parametrize(
-    "name", ["house-good-repeat-1.csv", "house-probe-unplugged.csv", "house-spikes.csv"]
+    "name",
+    [
+        "house-good-repeat-1.csv",
+        "house-probe-unplugged.csv",
+        "house-probe-open.csv",
+        "house-probe-stuck.csv",
+        "house-spikes.csv",
+    ],
 )
 def test_the_same_readings_through_a_line_and_from_a_file_tell_the_same(
     name: str, tmp_path: Path
