@@ -141,13 +141,13 @@ def test_an_unplugged_probe_is_an_outage_and_heals_when_it_is_back(tmp_path: Pat
     first.write(b"203.4\n203.5\n2")
     read_until(source, lambda got: len(got) == 2, "readings before the outage")
 
+    port.unlink()  # first, as the system may give the name it points to to another terminal
     first.unplug()
     (outage,) = read_until(source, lambda got: len(got) == 1, "the outage")
     assert isinstance(outage, Outage)
     assert outage.reason == f"the line to {port} was lost"
     assert [item for _ in range(5) for item in source.read(0.05)] == []
 
-    port.unlink()
     port.symlink_to(second.port)
     # As a device does: it sends whether or not somebody listens already.
     items = read_until(
@@ -174,11 +174,11 @@ def test_a_probe_that_comes_and_goes_heals_every_time(tmp_path: Path) -> None:
             f"reading {turn}",
             lambda here=line, data=text: here.write(data),
         )
+        port.unlink()
         line.unplug()
         items = read_until(source, lambda got: isinstance(got[-1], Outage) if got else False, "end")
         assert sum(isinstance(item, Outage) for item in items) == 1
         line = virtual_line()
-        port.unlink()
         port.symlink_to(line.port)
     source.close()
     line.unplug()

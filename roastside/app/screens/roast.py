@@ -93,6 +93,7 @@ class RoastScreen(Screen[None]):
         yield Footer(compact=True, show_command_palette=False)
 
     def on_mount(self) -> None:
+        self.set_class(self._roast.reference is None, "free")
         self._roast.listen(self._changed)
         self._roast.listen(self._bells.take)
         self._roast.start()
