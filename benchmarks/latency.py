@@ -52,9 +52,11 @@ def piped(
         command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, env=environment
     )
     assert child.stdout is not None
-    took = _measure(line, count, child.stdout.fileno(), by_value=True)
-    child.terminate()
-    child.communicate()
+    try:
+        took = _measure(line, count, child.stdout.fileno(), by_value=True)
+    finally:
+        child.terminate()
+        child.communicate()
     return took
 
 
@@ -73,9 +75,11 @@ def painted(line: PtyLine, count: int, environment: dict[str, str]) -> list[floa
         env=environment,
         start_new_session=True,
     )
-    took = _measure(line, count, device, by_value=False)
-    child.terminate()
-    child.wait()
+    try:
+        took = _measure(line, count, device, by_value=False)
+    finally:
+        child.terminate()
+        child.wait()
     os.close(device)
     os.close(terminal)
     return took

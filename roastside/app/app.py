@@ -13,6 +13,7 @@ from textual.screen import Screen
 
 from roastside.app.screens.keys import keys_of
 from roastside.app.screens.today import TodayScreen
+from roastside.app.terminal import leave_when_told
 from roastside.core.errors import RoastsideError, UsageError
 from roastside.live.home import cautions_were_read, note_cautions_read
 from roastside.live.kept import kept_recordings
@@ -133,6 +134,11 @@ class RoastsideApp(App[None]):
         """Ctrl+C: the same as any other wish to leave."""
         self.call_later(self.action_quit)
 
+    def end_roast(self) -> None:
+        """End the roast that is shown, if there is one, and have its recording closed."""
+        if self._showing is not None:
+            self._showing.end_roast()
+
     async def action_quit(self) -> None:
         """Leave at once, unless beans are in the roaster: then ask."""
         if self._showing is not None and not self._showing.over:
@@ -153,6 +159,7 @@ def open_today() -> int:
     """Run the app from Today; the exit code. Raises UsageError without a terminal."""
     need_terminal()
     app = RoastsideApp()
+    leave_when_told(app.end_roast)
     app.run()
     return app.return_code or 0
 
@@ -169,6 +176,7 @@ def open_roast(source: Source, session: Session, recorder: Recorder | None) -> i
     try:
         need_terminal()
         app = RoastsideApp(roast)
+        leave_when_told(roast.end)
         app.run()
     finally:
         roast.end()

@@ -253,6 +253,10 @@ class RoastScreen(Screen[None]):
         """Whether the roast has ended."""
         return self._roast.over
 
+    def end_roast(self) -> None:
+        """End the roast without asking: the program is being closed."""
+        self._roast.end()
+
     def ask_to_end(self) -> None:
         """Ask whether to end the roast; ask once, however often the key is pressed."""
         if isinstance(self.app.screen, EndDialog):
