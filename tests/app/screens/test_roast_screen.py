@@ -71,9 +71,9 @@ async def test_a_mark_by_key_can_be_moved_back_and_withdrawn() -> None:
     roast = practice(speed=30.0)
     app = RoastsideApp(roast)
     async with app.run_test(size=(80, 24)) as pilot:
-        await until(pilot, lambda: roast.board.view().charge_s is not None, "charge")
-        await pilot.press("f")
         marks = lambda: roast.board.view().marks  # noqa: E731
+        await until(pilot, lambda: MarkName.TURNING_POINT in marks(), "the turning point")
+        await pilot.press("f")
         await until(pilot, lambda: MarkName.FIRST_CRACK in marks(), "first crack")
         first_s = marks()[MarkName.FIRST_CRACK]
         await pilot.press("b", "b")
