@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import signal
 import sys
 from collections.abc import Sequence
 from datetime import datetime
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; the exit code of contract 4."""
     _replace_closed_streams()
+    if arguments is None:
+        # Until a roast is under way, and ends itself cleanly, SIGTERM is the same as Ctrl-C.
+        signal.signal(signal.SIGTERM, signal.default_int_handler)
     commands = {
         "": _today,
         "replay": _replay,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from threading import Lock
 from time import monotonic
 
 from textual.app import App
@@ -16,22 +17,28 @@ class Bells:
 
     def __init__(self) -> None:
         self._ringer = Ringer()
+        self._lock = Lock()
 
     def take(self, events: Sequence[Event]) -> None:
         """Follow the alerts."""
-        self._ringer.take(events)
+        with self._lock:
+            self._ringer.take(events)
 
     def hush(self) -> None:
         """Silence for a while, or end the silence."""
-        self._ringer.hush(monotonic())
+        with self._lock:
+            self._ringer.hush(monotonic())
 
     def hushed_for_s(self) -> float:
         """Seconds of silence left."""
-        return self._ringer.hushed_for_s(monotonic())
+        with self._lock:
+            return self._ringer.hushed_for_s(monotonic())
 
     def ring(self, app: App[object]) -> None:
         """Ring what is due now."""
-        for offset_s in self._ringer.due(monotonic()):
+        with self._lock:
+            due = self._ringer.due(monotonic())
+        for offset_s in due:
             if offset_s == 0.0:
                 app.bell()
             else:

@@ -32,6 +32,10 @@ _GATE_SDS = 5.0
 _GATE_READINGS = 3
 _GATE_SECONDS = 1.5
 
+_ANEW_LEVEL_C = 1.0
+_ANEW_SLOPE_C_PER_S = 8.0
+"""How little is known of level and slope where the filter begins anew in a roast."""
+
 _SURPRISE_MEMORY_S = 8.0
 _SURPRISE_BEGINS = 1.5
 _SURPRISE_MOST = 30.0
@@ -90,7 +94,7 @@ class RateFilter:
         variance = self._noise.variance
         tracker = self._tracker
         if tracker is None:
-            slope_sd = 8.0 if self._plunge_at_s is not None else 1.0
+            slope_sd = _ANEW_SLOPE_C_PER_S if self._plunge_at_s is not None else 1.0
             tracker = self._tracker = Tracker(time_s, value, 4.0 * variance, slope_sd**2)
             self._readings = 1
             self._last_weighed_s = time_s
@@ -144,9 +148,11 @@ class RateFilter:
         lasting = time_s - self._outliers_since_s >= _GATE_SECONDS
         if self._outliers < _GATE_READINGS or not lasting:
             return False
+        # The readings insist: the curve is elsewhere, and what was known of its slope is wrong too.
         assert self._tracker is not None
         self._outliers = 0
-        self._tracker.widen(innovation * innovation, 0.1**2)
+        level = self._tracker.level + innovation
+        self._tracker.restart(level, _ANEW_LEVEL_C**2, _ANEW_SLOPE_C_PER_S**2)
         return True
 
     def _weigh_surprise(self, time_s: float, innovation: float, variance: float) -> None:

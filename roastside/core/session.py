@@ -304,9 +304,10 @@ class Session:
         return Mark(self._now_s, f"{UNDO}{name}", source=MarkSource.AUTO)
 
     def _marked(self, mark: Mark) -> Marked:
+        now_s = max(self._now_s, mark.time_s) if self._last_reading_s is None else self._now_s
         return Marked(
-            time_s=self._now_s,
-            elapsed_s=self._elapsed_s(self._now_s),
+            time_s=now_s,
+            elapsed_s=self._elapsed_s(now_s),
             mark=mark.mark,
             at_s=self._elapsed_s(mark.time_s),
             source=mark.source,

@@ -79,12 +79,16 @@ class Marks:
         return None if at is None or charge is None else at - charge
 
     def all_elapsed_s(self) -> dict[str, float]:
-        """Elapsed time by mark name, in the order a roast meets them; empty without a charge."""
+        """Elapsed time by mark name, in the order a roast meets them; empty without a charge.
+
+        Marks that lie before charge belong to no roast and are left out.
+        """
         charge_s = self.time_s(MarkName.CHARGE)
         if charge_s is None:
             return {}
         placed = self._placed
-        return {name: placed[name].time_s - charge_s for name in ONCE_ONLY if name in placed}
+        elapsed = {name: placed[name].time_s - charge_s for name in ONCE_ONLY if name in placed}
+        return {name: at_s for name, at_s in elapsed.items() if at_s >= 0.0}
 
 
 def stage_at(elapsed_s: float | None, marks: Mapping[str, float]) -> Stage:

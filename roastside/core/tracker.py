@@ -54,10 +54,11 @@ class Tracker:
         self._cross *= 1.0 - gain_level
         self.level_variance *= 1.0 - gain_level
 
-    def widen(self, level_variance: float, slope_variance: float) -> None:
-        """Admit that the level and slope may have jumped."""
-        self.level_variance += level_variance
-        self.slope_variance += slope_variance
+    def restart(self, level: float, level_variance: float, slope_variance: float) -> None:
+        """Forget what was followed: the level is here now, and its slope is not known."""
+        self.level, self.slope = level, 0.0
+        self.level_variance, self.slope_variance = level_variance, slope_variance
+        self._cross = 0.0
 
     def ahead(self, seconds: float, q: float) -> tuple[float, float]:
         """Level expected `seconds` from now and its variance, if the slope persists."""

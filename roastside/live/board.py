@@ -196,6 +196,8 @@ class Board:
         elif alert.state is AlertState.CLEARED:
             self._standing.pop(alert.alert, None)
             if alert.family is not Family.TIMING:
-                self._log.append(Line(alert.time_s, "plain", f"over: {alert.message}"))
+                self._log.append(
+                    Line(alert.time_s, "plain", f"over: {alert.alert.replace('_', ' ')}")
+                )
         else:
             self._standing[alert.alert] = alert

@@ -35,7 +35,7 @@ class Watch:
         if alert.state is AlertState.ACKNOWLEDGED:
             return
         begins = alert.state is AlertState.RAISED
-        said = alert.message if begins else f"over: {alert.message}"
+        said = alert.message if begins else f"over: {alert.alert.replace('_', ' ')}"
         hint = unread_hint(self._source)
         if begins and alert.alert == "probe_silent" and hint:
             said += f" ({hint})"
@@ -48,6 +48,9 @@ class Watch:
 
 def unread_hint(source: Source) -> str:
     """What a line that cannot be read says, and what to do; empty if all could be read."""
+    trouble = getattr(source, "trouble", "")
+    if trouble:
+        return str(trouble)
     unread = getattr(source, "last_unread", "")
     if not unread:
         return ""

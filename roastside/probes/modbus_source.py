@@ -33,6 +33,11 @@ class ModbusSource:
         return self._poller.trouble
 
     @property
+    def trouble(self) -> str:
+        """The same: it is a sentence already, not something the device said."""
+        return self._poller.trouble
+
+    @property
     def ended(self) -> bool:
         """Never: a lost line is waited for."""
         return False

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from roastside.core.errors import UsageError
-from roastside.core.readings import Item
+from roastside.core.readings import Item, Mark
 from roastside.core.text import clean
 from roastside.record.reader import RoastFile, read_roast_file
 
@@ -64,7 +65,7 @@ class ReplaySource:
     def open(self) -> None:
         """Raises RecordError when the file is not there or is no roast file."""
         self._file = read_roast_file(self._path)
-        self._items = list(self._file.items())
+        self._items = list(in_time(self._file.items()))
         self._next = 0
         # A file may begin long after its second 0; nobody waits for that.
         self._passed_s = self._items[0].time_s if self._items else 0.0
@@ -106,3 +107,22 @@ class ReplaySource:
             self._passed_s = max(self._passed_s, *(item.time_s for item in batch))
             self._next += len(batch)
         return batch
+
+
+def in_time(items: Iterable[Item]) -> Iterator[Item]:
+    """The items of a file in file order, but no mark before its time has come.
+
+    Nobody marks the future: a mark that stands above readings older than it was written there by
+    hand, and is given when the readings have come so far. Marks keep their order among themselves.
+    """
+    waiting: deque[Mark] = deque()
+    newest_s = float("-inf")
+    for item in items:
+        if isinstance(item, Mark):
+            waiting.append(item)
+            continue
+        while waiting and waiting[0].time_s <= max(newest_s, item.time_s):
+            yield waiting.popleft()
+        newest_s = max(newest_s, item.time_s)
+        yield item
+    yield from waiting

@@ -204,3 +204,40 @@ def test_several_readings_of_one_instant_are_no_trouble() -> None:
     ]
     last = estimates(items, plunge_at_s=0.0)[-1]
     assert last.rate_c_per_min == pytest.approx(10.0, abs=1.0)
+
+
+@pytest.mark.parametrize("lag_s", [1.0, 2.0, 3.0, 30.0])
+@pytest.mark.parametrize("interval_s", [0.1, 0.5, 2.0])
+def test_a_probe_quicker_or_slower_than_the_references_is_tracked_soon_after_charge(
+    lag_s: float, interval_s: float
+) -> None:
+    """The plunge then differs by scores of degrees; the filter must not lock onto it."""
+
+    def bean_c(t: float, lag: float) -> float:
+        settled = 235.0 - 165.0 * np.exp(-t / 330.0)
+        return float(settled + (200.0 - 70.0) * np.exp(-t / lag))
+
+    def baseline(t: float) -> tuple[float, float]:
+        ahead, behind = bean_c(t + 0.05, 12.0), bean_c(t - 0.05, 12.0)
+        return bean_c(t, 12.0), (ahead - behind) / 0.1
+
+    rng = np.random.default_rng(3)
+    rate = RateFilter(plunge_at_s=0.0, baseline=baseline)
+    for t in np.arange(0.0, 300.0, interval_s).tolist():
+        estimate = rate.update(t, bean_c(t, lag_s) + float(rng.normal(0.0, 0.1)))
+        if t > max(120.0, 6.0 * lag_s):
+            truth = (bean_c(t + 0.05, lag_s) - bean_c(t - 0.05, lag_s)) / 0.1 * 60.0
+            assert estimate is not None
+            assert estimate.rate_c_per_min == pytest.approx(truth, abs=4.0)
+
+
+def test_a_burst_far_off_leaves_no_false_rate_behind() -> None:
+    rng = np.random.default_rng(4)
+    rate = RateFilter(plunge_at_s=-200.0)
+    for n in range(600):
+        t = n * 0.5
+        off = 60.0 if 100.0 <= t < 103.0 else 0.0
+        estimate = rate.update(t, 150.0 + 0.15 * t + off + float(rng.normal(0.0, 0.1)))
+        if t > 135.0:
+            assert estimate is not None
+            assert estimate.rate_c_per_min == pytest.approx(9.0, abs=3.0)

@@ -146,11 +146,13 @@ def test_first_crack_outside_charge_to_drop_is_no_development(wrong_s: float) ->
     assert "development" not in summary.stages
 
 
-def test_a_drop_before_the_charge_gives_no_duration() -> None:
+def test_a_drop_before_the_charge_is_none_of_this_roast() -> None:
     session = Session()
     told(session, [*until(300.0), by_hand(10.0, "drop")])
     summary = session.finish()
-    assert (summary.duration_s, summary.stages) == (None, {})
+    assert "drop" not in summary.marks
+    assert summary.duration_s == pytest.approx(260.0)
+    assert list(summary.stages) == ["drying"]
 
 
 @pytest.mark.parametrize("bean_c", [None, nan, inf, -inf, -80.0, 999.0])

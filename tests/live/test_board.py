@@ -149,8 +149,8 @@ def test_alerts_stand_until_they_are_cleared() -> None:
     assert log_of(board) == [
         "probe_silent it is",
         "over it is",
-        "over: over it is",
-        "over: probe_silent it is",
+        "over: over",
+        "over: probe silent",
     ]
     assert board.view().log[0].tone == "high"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import signal
 from collections.abc import Iterator
 from pathlib import Path
+from time import sleep
 
 import pandas as pd
 import pytest
@@ -122,3 +123,30 @@ def test_fields_and_units_are_taken_as_the_wire_says(line: VirtualLine, tmp_path
         )
         sample = named(roast.end().events, "sample")[0]
     assert (sample["bean_c"], sample["air_c"]) == (200.0, 230.0)
+
+
+def test_what_listen_told_a_replay_of_its_recording_tells_again(
+    line: VirtualLine, tmp_path: Path
+) -> None:
+    """The command itself on a real line, with a plunge in it, against `replay --speed max`."""
+    file = tmp_path / "batch.csv"
+    plunge = [205.0] * 8 + [205.0 - 6.0 * n for n in range(1, 16)] + [115.0] * 4
+    with listening(line, file, "--reference", HOUSE) as roast:
+        roast.wake(line)
+        for bean_c in plunge:
+            send(line, [bean_c])
+            sleep(0.1)
+        roast.wait_for_beans(plunge)
+        lived = roast.end()
+    replayed = run(
+        "replay", file, "--reference", HOUSE, "--speed", "max", "--events", home=tmp_path
+    )
+    assert any(mark["mark"] == "charge" for mark in named(lived.events, "mark"))
+    assert replayed.events[:-1] == lived.events[:-1]
+    # A listener waits a little after the last reading; the file ends with it.
+    when = ("time_s", "elapsed_s")
+    lived_sum, replayed_sum = (
+        {key: value for key, value in done.events[-1].items() if key not in when}
+        for done in (lived, replayed)
+    )
+    assert replayed_sum == lived_sum

@@ -39,7 +39,7 @@ def test_troubles_are_told_as_they_begin_and_end(family: Family) -> None:
     )
     assert said.splitlines() == [
         "roastside: hand-fed: nothing comes: look at it",
-        "roastside: hand-fed: over: nothing comes: look at it",
+        "roastside: hand-fed: over: x",
     ]
 
 

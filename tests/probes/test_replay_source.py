@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from roastside.core.errors import RecordError, UsageError
-from roastside.core.readings import Item
-from roastside.probes.replay import LARGEST_BATCH, ReplaySource
+from roastside.core.readings import Item, Mark, Reading
+from roastside.probes.replay import LARGEST_BATCH, ReplaySource, in_time
 from tests.probes.roast_text import EXPECTED, HEAD, TEXT
 from tests.probes.wall_time import WallTime
 
@@ -103,3 +103,15 @@ def test_what_is_no_roast_file_is_refused_at_opening(tmp_path: Path) -> None:
     path.write_text("Dear Sir,\n")
     with pytest.raises(RecordError):
         ReplaySource(path, None).open()
+
+
+def test_a_mark_written_above_its_time_is_given_when_the_readings_have_come_so_far() -> None:
+    readings = [Reading(float(t), 200.0) for t in range(5)]
+    moved = [Mark(3.0, "first_crack"), Mark(2.0, "first_crack")]
+    given = list(in_time([*readings[:1], *moved, *readings[1:], Mark(9.0, "drop")]))
+    assert given == [*readings[:3], *moved, *readings[3:], Mark(9.0, "drop")]
+
+
+def test_a_back_dated_mark_stays_where_it_stands_in_the_file() -> None:
+    items = [Reading(1.0, 200.0), Reading(2.0, 201.0), Mark(1.5, "charge"), Reading(3.0, 202.0)]
+    assert list(in_time(items)) == items

@@ -27,15 +27,7 @@ class KeysScreen(ModalScreen[str]):
         with Vertical(classes="dialog wide"):
             yield Static(self._about, classes="dialog-hint", markup=False)
             yield OptionList(
-                *(
-                    Option(
-                        Text.assemble(
-                            (f"{key:>8}  ", "bold"), binding.tooltip or binding.description
-                        ),
-                        id=str(n),
-                    )
-                    for n, (key, binding) in enumerate(self._keys)
-                ),
+                *(Option(_line(*key), id=str(n)) for n, key in enumerate(self._keys)),
                 id="keys",
             )
             yield Static("Enter or a click does it, Esc closes", classes="dialog-hint")
