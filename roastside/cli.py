@@ -26,8 +26,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; the exit code of contract 4."""
     _replace_closed_streams()
     if arguments is None:
-        # Until a roast is under way, and ends itself cleanly, SIGTERM is the same as Ctrl-C.
-        signal.signal(signal.SIGTERM, signal.default_int_handler)
+        # Until a roast is under way, and ends itself cleanly, both end the command; a shell that
+        # starts us in the background would have us ignore Ctrl-C.
+        for name in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(name, signal.default_int_handler)
     commands = {
         "": _today,
         "replay": _replay,
