@@ -16,7 +16,7 @@ from roastside.core.units import Degrees
 STALE_AFTER_S = 3.0
 
 # The widest texts to come, so that a figure keeps its place while its text grows and shrinks.
-_TIME, _TEMPERATURE, _RATE, _SECONDS = "88:88", "888.8", "88.8", "−88"
+_TIME, _TEMPERATURE, _RATE, _SECONDS = "88:88", "888", "88.8", "−88"
 
 _SEGMENTS = {Stage.DRYING: drying, Stage.BROWNING: browning, Stage.DEVELOPMENT: development}
 
@@ -63,7 +63,8 @@ def _bean(moment: Moment, degrees: Degrees) -> Figure:
         return Figure(caption, "--", degrees.unit, "bad", 5, _TEMPERATURE)
     if any(alert.alert == "probe_open" for alert in moment.view.standing):
         return Figure("▲ probe open", "--", degrees.unit, "bad", 5, _TEMPERATURE)
-    text = plain(degrees.temperature(sample.bean_c), 1)
+    # Whole degrees: tenths are noise from three metres, and the corridor shows far less than one.
+    text = plain(degrees.temperature(sample.bean_c))
     return Figure("bean", text, degrees.unit, "plain", 5, _TEMPERATURE)
 
 

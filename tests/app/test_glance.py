@@ -70,7 +70,7 @@ def test_an_old_reading_is_not_shown_as_if_it_were_now() -> None:
 def test_fahrenheit_is_shown_where_it_is_asked_for() -> None:
     celsius, fahrenheit = (figures(moment(500.0), d)[1] for d in (CELSIUS, FAHRENHEIT))
     assert fahrenheit.unit == "°F"
-    assert float(fahrenheit.text) == pytest.approx(float(celsius.text) * 1.8 + 32.0, abs=0.2)
+    assert float(fahrenheit.text) == pytest.approx(float(celsius.text) * 1.8 + 32.0, abs=1.5)
 
 
 @pytest.mark.parametrize("width", [80, 160])

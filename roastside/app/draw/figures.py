@@ -43,7 +43,7 @@ class _Layout:
 
     @property
     def _gap(self) -> int:
-        return 1 if self.face is NARROW else 3
+        return 2 if self.face is NARROW else 3
 
     def widths(self) -> list[int]:
         """Cells across of each large figure, and of the lines if there are any."""
