@@ -150,3 +150,33 @@ def test_what_listen_told_a_replay_of_its_recording_tells_again(
         for done in (lived, replayed)
     )
     assert replayed_sum == lived_sum
+
+
+def test_a_whole_fixture_sent_down_the_line_is_told_as_replay_tells_it(
+    line: VirtualLine, tmp_path: Path
+) -> None:
+    """Faster than any device sends: every reading is told once, in order, and kept.
+
+    The clock of this roast is the listener's own. That a roast at its own pace gives the
+    fixture's very events is shown line by line in `test_replay_equals_live`.
+    """
+    fixture = run("replay", HOUSE, "--speed", "max", "--events", home=tmp_path)
+    sent = [sample["bean_c"] for sample in named(fixture.events, "sample")]
+    file = tmp_path / "batch.csv"
+    with listening(line, file, "--reference", HOUSE) as roast:
+        roast.wake(line)
+        woken = len(named(roast.events, "sample"))
+        send(line, sent)
+        # Lines that woke the listener may still have been on their way when the first was heard.
+        roast.wait_for(
+            lambda: beans_c(roast.events)[-1:] == sent[-1:]
+            and len(beans_c(roast.events)) >= woken + len(sent),
+            "the whole fixture",
+        )
+        lived = roast.end()
+    assert beans_c(lived.events)[-len(sent) :] == sent
+    replayed = run(
+        "replay", file, "--reference", HOUSE, "--speed", "max", "--events", home=tmp_path
+    )
+    for kind in ("sample", "mark", "forecast"):
+        assert named(replayed.events, kind) == named(lived.events, kind)
