@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from roastside.app.moment import Moment
 from roastside.app.widgets.chart import Band, ChartData, Ink, Pattern, Series, VerticalMark
 from roastside.app.widgets.lane import LaneData
-from roastside.core.forecast import faded
+from roastside.core.path import faded
 from roastside.core.rate import SECONDS_PER_MINUTE
 from roastside.core.readings import MarkName
 from roastside.core.units import Degrees

@@ -22,6 +22,28 @@ class Comparison:
     ahead_s: float | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class LaidReference:
+    """A comparator's reference in stream time, for a roast charged at `charge_s`."""
+
+    comparator: Comparator
+    charge_s: float
+
+    @property
+    def turned_s(self) -> float:
+        comparator = self.comparator
+        return self.charge_s + comparator.shift_s + comparator.reference.turning_point_s
+
+    def at(self, time_s: float) -> tuple[float, float]:
+        """Bean temperature (°C) and slope (°C/s) expected at a stream time."""
+        return self.comparator.expected(time_s - self.charge_s)
+
+    def place_s(self, bean_c: float) -> float | None:
+        """Stream time at which its rising part has this temperature; None outside of it."""
+        place_s = self.comparator.reference.when(bean_c)
+        return None if place_s is None else self.charge_s + self.comparator.shift_s + place_s
+
+
 class Comparator:
     """The reference laid over the live roast, at charge or, once both are known, turning point."""
 

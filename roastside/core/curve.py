@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from roastside.core.compare import Comparator, Comparison
+from roastside.core.compare import Comparator, Comparison, LaidReference
 from roastside.core.detect import PlungeDetector, TurningPointDetector, drop_detector
 from roastside.core.plan import RoastPlan
-from roastside.core.rate import Baseline, Estimate, RateFilter
+from roastside.core.probe_error import ProbeError
+from roastside.core.rate import Estimate, RateFilter
 from roastside.core.readings import Mark, MarkName, MarkSource
 
 _FALL_C = 2.0
@@ -23,14 +24,14 @@ class LiveCurve:
     def __init__(self, plan: RoastPlan, comparator: Comparator | None) -> None:
         self._plan = plan
         self._comparator = comparator
-        self._history: list[tuple[float, float]] = []
+        self._history: list[tuple[float, float, float | None]] = []
         self._begin(None, None)
 
     def _begin(self, charge_s: float | None, drop_s: float | None) -> None:
         self._charge_s = charge_s
         self._drop_s = drop_s
         self._cooling = False
-        self.filter = RateFilter(charge_s, self._baseline())
+        self.filter = RateFilter(charge_s, self._course(), self._error_before(charge_s))
         self.estimate: Estimate | None = None
         self.max_deviation_c: float | None = None
         self._turning = None if charge_s is None else TurningPointDetector(charge_s)
@@ -39,11 +40,21 @@ class LiveCurve:
         self._dropping: PlungeDetector | None = None
         self._fell_from_c: float | None = None
 
-    def _baseline(self) -> Baseline | None:
-        comparator, charge_s = self._comparator, self._charge_s
-        if comparator is None or charge_s is None:
+    def _course(self) -> LaidReference | None:
+        if self._comparator is None or self._charge_s is None:
             return None
-        return lambda time_s: comparator.expected(time_s - charge_s)
+        return LaidReference(self._comparator, self._charge_s)
+
+    def _error_before(self, charge_s: float | None) -> ProbeError:
+        """What the readings of the preheat tell of the probe's errors."""
+        error = ProbeError()
+        if charge_s is not None:
+            for time_s, bean_c, _ in self._history:
+                if time_s >= charge_s:
+                    break
+                error.update(time_s, bean_c)
+                error.believed(time_s, bean_c)
+        return error
 
     @property
     def turned(self) -> bool:
@@ -62,10 +73,10 @@ class LiveCurve:
         fell_from_c, now = self._fell_from_c, self.estimate
         return fell_from_c is not None and now is not None and now.bean_c < fell_from_c
 
-    def update(self, time_s: float, bean_c: float) -> list[Mark]:
+    def update(self, time_s: float, bean_c: float, air_c: float | None = None) -> list[Mark]:
         """Take in a reading (stream s, °C); times must not go back. Returns marks detected."""
-        self._history.append((time_s, bean_c))
-        return self._step(time_s, bean_c)
+        self._history.append((time_s, bean_c, air_c))
+        return self._step(time_s, bean_c, air_c)
 
     def coast(self, time_s: float) -> None:
         """A reading came that is not to be believed: the estimate goes on without it."""
@@ -75,9 +86,9 @@ class LiveCurve:
         """Charge or drop was placed, moved or withdrawn: run the kept readings through again."""
         self._begin(charge_s, drop_s)
         found: list[Mark] = []
-        for time_s, bean_c in self._history:
+        for time_s, bean_c, air_c in self._history:
             if charge_s is None or time_s >= charge_s:
-                found.extend(self._step(time_s, bean_c))
+                found.extend(self._step(time_s, bean_c, air_c))
         return found
 
     def comparison(self, elapsed_s: float) -> Comparison | None:
@@ -88,11 +99,11 @@ class LiveCurve:
         rising = self.turned and not self.falling
         return self._comparator.compare(elapsed_s, bean_c, rising)
 
-    def _step(self, time_s: float, bean_c: float) -> list[Mark]:
+    def _step(self, time_s: float, bean_c: float, air_c: float | None) -> list[Mark]:
         if self._drop_s is not None and time_s >= self._drop_s and not self._cooling:
             self._cooling = True
             self.filter = RateFilter(self._drop_s)
-        self._before, self.estimate = self.estimate, self.filter.update(time_s, bean_c)
+        self._before, self.estimate = self.estimate, self.filter.update(time_s, bean_c, air_c)
         if self._charge_s is None or self._cooling:
             return []
         found = (

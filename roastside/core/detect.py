@@ -12,6 +12,10 @@ _KNEE_C = 0.75
 
 _SINKING_OVER_S = 2.0
 
+_FALLEN_READINGS = 3
+_FALLEN_S = 1.0
+"""A fall that is over sooner was two wild readings in a row."""
+
 _SUSPECT = 0.4
 """Share of a plunge from which on it is suspected."""
 
@@ -64,6 +68,8 @@ class PlungeDetector:
         self.suspects = False
         self._calm = _Calm()
         self._window: deque[Point] = deque()
+        self._fallen = 0
+        self._fallen_s = 0.0
 
     def update(self, time_s: float, bean_c: float) -> float | None:
         """Take in a reading; the time of the plunge (stream seconds) once it is plain."""
@@ -77,7 +83,14 @@ class PlungeDetector:
         top_c = max(value for _, value in self._window)
         fall_c = top_c - calm_c if top_c >= self._from_c else 0.0
         self.suspects = fall_c >= _SUSPECT * self._fall_c
-        return _knee_s(list(self._window)) if fall_c >= self._fall_c else None
+        if fall_c < self._fall_c:
+            self._fallen = 0
+            return None
+        if self._fallen == 0:
+            self._fallen_s = calm_at_s
+        self._fallen += 1
+        lasts = self._fallen >= _FALLEN_READINGS and calm_at_s - self._fallen_s >= _FALLEN_S
+        return _knee_s(list(self._window)) if lasts else None
 
 
 def _knee_s(window: list[Point]) -> float:

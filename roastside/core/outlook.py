@@ -105,8 +105,7 @@ class Outlook:
     def _crossing(
         self, elapsed_s: float, target_c: float, target_sd_c: float, curve: LiveCurve
     ) -> Expected | None:
-        expected = None if self._comparator is None else self._comparator.expected
-        return crossing(elapsed_s, target_c, target_sd_c, curve.filter, expected)
+        return crossing(elapsed_s, target_c, target_sd_c, curve.filter.path())
 
 
 def _both(hand_sd_s: float, first_crack: Expected) -> float:

@@ -2,31 +2,59 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from copy import copy
 from dataclasses import dataclass
-from math import exp
+from math import ceil, exp
 
-from roastside.core.noise import NoiseMeter
-from roastside.core.tracker import Tracker
+from roastside.core.air import AirProbe
+from roastside.core.course import Course
+from roastside.core.mixture import Hypothesis, Mixture
+from roastside.core.path import Path
+from roastside.core.probe_error import ProbeError
+from roastside.core.singer import Motion
 
 SECONDS_PER_MINUTE = 60.0
 
-Baseline = Callable[[float], tuple[float, float]]
-"""Stream time (s) to the expected bean temperature (°C) and its slope (°C/s)."""
+# How a roast moves. The rate declines by some 10 °C/min in five minutes (0.0005 °C/s²) and does so
+# for minutes; a hand on the controls, or first crack, changes it by several °C/min within half a
+# minute (0.002 °C/s²); something breaks, and it changes at once. Beside a reference only what
+# departs from it has to be followed. Orders of magnitude, chosen and not fitted.
+_STEADY = Motion(3e-4, 200.0)
+_FOLLOWING = Motion(5e-4, 100.0)
+_DEPARTING = Motion(2e-4, 60.0)
+_TURNING = Motion(2e-3, 30.0)
+_BREAKING = Motion(5e-3, 20.0)
 
-# Process noise, °C²/s³. The square of it times a time span is the variance by which the slope
-# wanders in that span: 3e-5 over a minute is 2.5 °C/min, what a hand on the controls does.
-_Q_FREE = 3e-5
-_Q_DEPARTURE = 4e-6
-_Q_PREHEAT = 1e-3
+BY_TIME = "by time"
+BY_PLACE = "by place"
+BY_AIR = "by air"
+
+_ALONE = (
+    Hypothesis(_FOLLOWING, 0.4, BY_AIR),
+    Hypothesis(_STEADY, 0.2),
+    Hypothesis(_TURNING, 0.35, BY_AIR),
+    Hypothesis(_BREAKING, 0.05, BY_AIR),
+)
+_BESIDE = (
+    Hypothesis(_DEPARTING, 0.35, BY_TIME),
+    Hypothesis(_DEPARTING, 0.25, BY_PLACE),
+    Hypothesis(_FOLLOWING, 0.15, BY_AIR),
+    Hypothesis(_TURNING, 0.2, BY_AIR),
+    Hypothesis(_BREAKING, 0.05, BY_AIR),
+)
 
 # A probe of time constant PROBE_LAG_S thrown from hot air into cold beans moves by
 # A exp(-t/lag): its slope changes by A/lag within the lag, and ever less after. _Q_PLUNGE is
-# that for A = 100 °C, and it dies away with the square of the exponential.
+# that for A = 100 °C, and it dies away with the square of the exponential. °C²/s³.
 PROBE_LAG_S = 15.0
 _Q_PLUNGE = 4.0
 _Q_PLUNGE_DEPARTURE = 0.2
+_Q_PREHEAT = 1e-3
+
+_SETTLED_S = 3.0 * PROBE_LAG_S
+"""So long after a plunge readings bend too sharply to tell anything about their errors."""
+
+_PLACE_FROM_S = 30.0
+"""So long after the reference's turning point a temperature is a place on it."""
 
 _GATE_SDS = 5.0
 _GATE_READINGS = 3
@@ -36,18 +64,20 @@ _ANEW_LEVEL_C = 1.0
 _ANEW_SLOPE_C_PER_S = 8.0
 """How little is known of level and slope where the filter begins anew in a roast."""
 
-_SURPRISE_MEMORY_S = 8.0
-_SURPRISE_BEGINS = 1.5
-_SURPRISE_MOST = 30.0
+_LONGEST_STEP_S = 2.0
+_MOST_STEPS = 60
+"""Through a gap of more than two minutes the steps grow; nothing is known by then anyhow."""
 
 _WARM_UP_READINGS = 3
+
+_STRAIGHT_ON = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
     """Where the bean curve is. °C, and °C per minute with its standard deviation.
 
-    `departure_c`, `departure_rate_c_per_min` are against the baseline (None without one).
+    `departure_c`, `departure_rate_c_per_min` are against the course (None without one).
     """
 
     time_s: float
@@ -60,115 +90,170 @@ class Estimate:
 
 
 class RateFilter:
-    """Rate of rise from irregular, noisy, spiky readings; causal, one estimate a reading.
+    """Rate of rise from irregular, noisy, rounded, spiky readings; causal, one estimate a reading.
 
-    A Kalman filter on the bean temperature, or, given a `baseline` (the reference laid in
-    stream time), on the departure from it: what the reference already explains need not be
-    learned again. `plunge_at_s` is when beans met the probe (charge) or left it (drop): from
-    there the slope is set free, and tightens as the probe settles; None is preheat. A reading
-    far outside what is expected is passed over unless the next ones agree with it; if surprises
-    go on the filter loosens by itself.
+    Several Kalman filters run side by side and are weighed by how well each foretells the
+    readings (see `Mixture`): one that lets the rate change slowly and steadily, one that lets it
+    turn within half a minute, and, given a `course` (the reference), two that expect the roast to
+    bend where the reference does: at the same time, or at the same temperature. So what the
+    reference explains need not be learned again, and a roast that leaves it is followed freely.
+
+    `plunge_at_s` is when beans met the probe (charge) or left it (drop): from there the slope is
+    set free, and tightens as the probe settles; None is preheat. A reading far outside what is
+    expected is passed over unless the next ones agree with it.
     """
 
     def __init__(
         self,
         plunge_at_s: float | None = None,
-        baseline: Baseline | None = None,
-        noise: NoiseMeter | None = None,
+        course: Course | None = None,
+        error: ProbeError | None = None,
     ) -> None:
         self._plunge_at_s = plunge_at_s
-        self._baseline = baseline
-        self._noise = noise or NoiseMeter()
-        self._tracker: Tracker | None = None
+        self._course = course
+        self._error = error or ProbeError()
+        self._air = AirProbe()
+        self._hypotheses = _ALONE if course is None else _BESIDE
+        self._mixture: Mixture | None = None
         self._readings = 0
         self._outliers = 0
-        self._outliers_since_s = 0.0
-        self._surprise = 1.0
-        self._last_weighed_s = 0.0
+        self._outliers_from = (0.0, 0.0)
+        self._outlier = (0.0, 0.0)
 
-    def update(self, time_s: float, bean_c: float) -> Estimate | None:
+    def update(self, time_s: float, bean_c: float, air_c: float | None = None) -> Estimate | None:
         """Take in a reading; None until there are enough to tell a rate. Times must not go back."""
-        self._noise.update(time_s, bean_c)
-        expected, slope = self._expected(time_s)
-        value = bean_c - expected
-        variance = self._noise.variance
-        tracker = self._tracker
-        if tracker is None:
-            slope_sd = _ANEW_SLOPE_C_PER_S if self._plunge_at_s is not None else 1.0
-            tracker = self._tracker = Tracker(time_s, value, 4.0 * variance, slope_sd**2)
+        calm = self._plunge_at_s is None or time_s - self._plunge_at_s > _SETTLED_S
+        self._error.update(time_s, bean_c, calm)
+        if air_c is not None:
+            self._air.update(time_s, air_c)
+        variance, half_step = self._error.of_reading(self._slope())
+        mixture = self._mixture
+        if mixture is None:
+            self._mixture = self._begun(time_s, bean_c, variance + half_step * half_step)
             self._readings = 1
-            self._last_weighed_s = time_s
             return None
-        tracker.predict(time_s, self.process_noise(time_s))
-        if self._accept(time_s, value - tracker.level, tracker.level_variance + variance):
-            self._weigh_surprise(time_s, value - tracker.level, tracker.level_variance + variance)
-            tracker.update(value, variance)
+        self._move(mixture, time_s)
+        level_c, level_variance = mixture.level()
+        expected_variance = level_variance + variance + half_step * half_step / 3.0
+        if self._accept(time_s, bean_c, level_c, expected_variance):
+            mixture.update(bean_c, variance, half_step)
+            self._error.believed(time_s, bean_c, calm)
             self._readings += 1
         if self._readings < _WARM_UP_READINGS:
             return None
-        return self._estimate(tracker, expected, slope)
+        return self._estimate(mixture)
 
     def coast(self, time_s: float) -> Estimate | None:
         """Where the curve should be at `time_s` with no reading to say so; changes nothing."""
-        if self._tracker is None or self._readings < _WARM_UP_READINGS:
+        if self._mixture is None or self._readings < _WARM_UP_READINGS:
             return None
-        coasting = copy(self._tracker)
-        coasting.predict(time_s, self.process_noise(time_s))
-        return self._estimate(coasting, *self._expected(time_s))
+        coasting = self._mixture.copied()
+        self._move(coasting, time_s)
+        return self._estimate(coasting)
 
-    def process_noise(self, time_s: float) -> float:
-        """How freely the slope may wander at `time_s`, °C²/s³."""
-        departure = self._baseline is not None
+    def path(self) -> Path:
+        """Where the curve is heading. Only to be asked after an estimate was given."""
+        mixture = self._mixture
+        assert mixture is not None
+        now, course = mixture.pooled(), self._course
+        if course is None:
+            return Path(mixture.time_s, now)
+        by_time, by_place = mixture.weight_of(BY_TIME), mixture.weight_of(BY_PLACE)
+        place_s = course.place_s(now.x) if self._has_place(course, mixture.time_s) else None
+        return Path(mixture.time_s, now, course, place_s, by_place / (by_time + by_place))
+
+    def _slope(self) -> float:
+        return 0.0 if self._mixture is None else self._mixture.tracks[0].v
+
+    def _begun(self, time_s: float, bean_c: float, variance: float) -> Mixture:
+        slope = 0.0 if self._course is None else self._course.at(time_s)[1]
+        slope_sd = _ANEW_SLOPE_C_PER_S if self._plunge_at_s is not None else 1.0
+        return Mixture(self._hypotheses, time_s, bean_c, slope, 4.0 * variance, slope_sd**2)
+
+    def _move(self, mixture: Mixture, time_s: float) -> None:
+        """Predict up to `time_s`, in short steps."""
+        steps = min(ceil((time_s - mixture.time_s) / _LONGEST_STEP_S), _MOST_STEPS)
+        step_s = (time_s - mixture.time_s) / max(steps, 1)
+        for _ in range(steps - 1):
+            self._step(mixture, mixture.time_s + step_s)
+        self._step(mixture, time_s)
+
+    def _step(self, mixture: Mixture, time_s: float) -> None:
+        mixture.predict(time_s, self._restlessness(time_s), self._gains(mixture, time_s))
+
+    def _restlessness(self, time_s: float) -> float:
+        """How freely the slope may wander by itself at `time_s`, °C²/s³."""
         if self._plunge_at_s is None:
             return _Q_PREHEAT
         since = max(time_s - self._plunge_at_s, 0.0)
-        plunge = _Q_PLUNGE_DEPARTURE if departure else _Q_PLUNGE
-        steady = _Q_DEPARTURE if departure else _Q_FREE
-        loosened = min(max(self._surprise / _SURPRISE_BEGINS, 1.0) ** 3, _SURPRISE_MOST)
-        return plunge * exp(-2.0 * since / PROBE_LAG_S) + steady * loosened
+        plunge = _Q_PLUNGE if self._course is None else _Q_PLUNGE_DEPARTURE
+        return plunge * exp(-2.0 * since / PROBE_LAG_S)
 
-    def bean_ahead(self, seconds: float) -> tuple[float, float]:
-        """Level (bean temperature, or departure with a baseline) `seconds` on, and its variance.
+    def _gains(self, mixture: Mixture, time_s: float) -> list[tuple[float, float]]:
+        """What each hypothesis expects of level and slope beside going straight on."""
+        course, now = self._course, mixture.pooled()
+        now_s, dt = mixture.time_s, time_s - mixture.time_s
+        expected = {BY_AIR: _STRAIGHT_ON}
+        if self._plunge_at_s is not None and now_s - self._plunge_at_s > _SETTLED_S:
+            expected[BY_AIR] = self._air.bends(now.x, now.v, dt)
+        if course is not None:
+            expected[BY_TIME] = expected[BY_PLACE] = _bend(course, now_s, dt)
+            if self._has_place(course, now_s):
+                place_s = course.place_s(now.x)
+                if place_s is not None and place_s > course.turned_s + _PLACE_FROM_S / 2.0:
+                    expected[BY_PLACE] = _bend(course, place_s, dt)
+        return [expected.get(h.follows, _STRAIGHT_ON) for h in self._hypotheses]
 
-        Only to be asked after an estimate was given.
-        """
-        assert self._tracker is not None
-        return self._tracker.ahead(seconds, self.process_noise(self._tracker.time_s))
+    @staticmethod
+    def _has_place(course: Course, time_s: float) -> bool:
+        """Whether a temperature stands for one moment of the course."""
+        return time_s > course.turned_s + _PLACE_FROM_S
 
-    def _expected(self, time_s: float) -> tuple[float, float]:
-        return self._baseline(time_s) if self._baseline else (0.0, 0.0)
-
-    def _accept(self, time_s: float, innovation: float, variance: float) -> bool:
-        if innovation * innovation <= _GATE_SDS**2 * variance or self._readings < 2:
+    def _accept(self, time_s: float, bean_c: float, level_c: float, variance: float) -> bool:
+        off = bean_c - level_c
+        if off * off <= _GATE_SDS**2 * variance or self._readings < 2:
             self._outliers = 0
             return True
-        if self._outliers == 0:
-            self._outliers_since_s = time_s
+        if self._outliers == 0 or not self._agrees(off, bean_c):
+            self._outliers = 0
+            self._outliers_from = time_s, bean_c
         self._outliers += 1
-        lasting = time_s - self._outliers_since_s >= _GATE_SECONDS
-        if self._outliers < _GATE_READINGS or not lasting:
+        self._outlier = off, bean_c
+        from_s, from_c = self._outliers_from
+        if self._outliers < _GATE_READINGS or time_s - from_s < _GATE_SECONDS:
             return False
         # The readings insist: the curve is elsewhere, and what was known of its slope is wrong too.
-        assert self._tracker is not None
+        assert self._mixture is not None
         self._outliers = 0
-        level = self._tracker.level + innovation
-        self._tracker.restart(level, _ANEW_LEVEL_C**2, _ANEW_SLOPE_C_PER_S**2)
+        self._error.forget_neighbours()
+        slope = (bean_c - from_c) / (time_s - from_s)
+        self._mixture.restart(bean_c, slope, _ANEW_LEVEL_C**2, _ANEW_SLOPE_C_PER_S**2)
         return True
 
-    def _weigh_surprise(self, time_s: float, innovation: float, variance: float) -> None:
-        weight = 1.0 - exp(-(time_s - self._last_weighed_s) / _SURPRISE_MEMORY_S)
-        self._last_weighed_s = time_s
-        self._surprise += weight * (min(innovation * innovation / variance, 9.0) - self._surprise)
+    def _agrees(self, off: float, bean_c: float) -> bool:
+        """Whether an outlier goes on from the one before: the same side, and not far from it."""
+        last_off, last_c = self._outlier
+        return off * last_off > 0.0 and abs(bean_c - last_c) <= max(0.5 * abs(off), 1.0)
 
-    def _estimate(self, tracker: Tracker, expected: float, slope: float) -> Estimate:
-        departure = self._baseline is not None
-        own_rate = tracker.slope * SECONDS_PER_MINUTE
+    def _estimate(self, mixture: Mixture) -> Estimate:
+        now = mixture.pooled()
+        rate = now.v * SECONDS_PER_MINUTE
+        expected = None if self._course is None else self._course.at(mixture.time_s)
         return Estimate(
-            time_s=tracker.time_s,
-            bean_c=expected + tracker.level,
-            bean_sd_c=tracker.level_variance**0.5,
-            rate_c_per_min=slope * SECONDS_PER_MINUTE + own_rate,
-            rate_sd=tracker.slope_variance**0.5 * SECONDS_PER_MINUTE,
-            departure_c=tracker.level if departure else None,
-            departure_rate_c_per_min=own_rate if departure else None,
+            time_s=mixture.time_s,
+            bean_c=now.x,
+            bean_sd_c=now.xx**0.5,
+            rate_c_per_min=rate,
+            rate_sd=now.vv**0.5 * SECONDS_PER_MINUTE,
+            departure_c=None if expected is None else now.x - expected[0],
+            departure_rate_c_per_min=(
+                None if expected is None else rate - expected[1] * SECONDS_PER_MINUTE
+            ),
         )
+
+
+def _bend(course: Course, from_s: float, dt: float) -> tuple[float, float]:
+    """What the course gains in level (°C) and slope (°C/s) beside going straight on."""
+    bean_c, slope = course.at(from_s)
+    then_c, then_slope = course.at(from_s + dt)
+    return then_c - bean_c - slope * dt, then_slope - slope

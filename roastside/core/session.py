@@ -154,7 +154,7 @@ class Session:
             return events + self._disbelieved(reading, bean_c)
         self._heard_s = reading.time_s
         self._next_tick_s = reading.time_s + TICK_S
-        events += self._find_marks(reading.time_s, bean_c)
+        events += self._find_marks(reading.time_s, bean_c, plausible_c(reading.air_c))
         self._watch_probes(reading, bean_c)
         compared = self._compare()
         elapsed_s = self._elapsed_s(reading.time_s)
@@ -261,8 +261,8 @@ class Session:
             )
         ]
 
-    def _find_marks(self, time_s: float, bean_c: float) -> list[Event]:
-        found = self._curve.update(time_s, bean_c)
+    def _find_marks(self, time_s: float, bean_c: float, air_c: float | None) -> list[Event]:
+        found = self._curve.update(time_s, bean_c, air_c)
         if self.marks.wanted(MarkName.CHARGE):
             if self._trust.began_anew:
                 self._charge_finder = charge_detector()

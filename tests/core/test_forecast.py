@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from roastside.core.compare import Comparator, LaidReference
 from roastside.core.forecast import Z_80, crossing, with_spread
 from roastside.core.rate import RateFilter
 from roastside.core.readings import Reading
@@ -26,7 +27,7 @@ def line(rate: float) -> list[Reading]:
 
 @pytest.mark.parametrize("rate", [3.0, 9.0, 18.0])
 def test_on_a_straight_line_it_is_exact(rate: float) -> None:
-    found = crossing(100.0, 190.0, 0.0, followed(line(rate), 100.0), None)
+    found = crossing(100.0, 190.0, 0.0, followed(line(rate), 100.0).path())
     assert found is not None
     assert found.at_s == pytest.approx(40.0 / (rate / 60.0), rel=0.002)
     assert found.low_s < found.at_s < found.high_s
@@ -34,15 +35,15 @@ def test_on_a_straight_line_it_is_exact(rate: float) -> None:
 
 @pytest.mark.parametrize("rate", [0.0, -6.0])
 def test_a_curve_that_does_not_rise_has_no_forecast(rate: float) -> None:
-    assert crossing(100.0, 190.0, 1.5, followed(line(rate), 100.0), None) is None
+    assert crossing(100.0, 190.0, 1.5, followed(line(rate), 100.0).path()) is None
 
 
 def test_what_is_more_than_a_quarter_of_an_hour_away_is_not_told() -> None:
-    assert crossing(100.0, 190.0, 1.5, followed(line(1.0), 100.0), None) is None
+    assert crossing(100.0, 190.0, 1.5, followed(line(1.0), 100.0).path()) is None
 
 
 def test_a_temperature_already_reached_is_expected_now() -> None:
-    found = crossing(100.0, 160.0, 1.5, followed(line(9.0), 100.0), None)
+    found = crossing(100.0, 160.0, 1.5, followed(line(9.0), 100.0).path())
     assert found is not None
     assert found.at_s == found.low_s == 100.0
     assert found.high_s > 100.0
@@ -52,7 +53,7 @@ def test_the_further_away_the_wider_the_interval() -> None:
     rate_filter = followed(readings(HOUSE, Probe(seed=4)), 400.0, HOUSE.charge_s)
     widths = []
     for target_c in (170.0, 180.0, 190.0):
-        found = crossing(360.0, target_c, 0.5, rate_filter, None)
+        found = crossing(360.0, target_c, 0.5, rate_filter.path())
         assert found is not None
         widths.append(found.high_s - found.low_s)
     assert widths == sorted(widths)
@@ -60,14 +61,14 @@ def test_the_further_away_the_wider_the_interval() -> None:
 
 def test_with_a_reference_the_bend_of_the_curve_is_foreseen() -> None:
     reference = reference_of(HOUSE, QUIET)
-    departure = RateFilter(HOUSE.charge_s, lambda t: reference.at(t - HOUSE.charge_s))
+    departure = RateFilter(HOUSE.charge_s, LaidReference(Comparator(reference), HOUSE.charge_s))
     for item in readings(HOUSE, Probe(seed=5)):
         if HOUSE.charge_s <= item.time_s <= 340.0 and item.bean_c is not None:
             departure.update(item.time_s, item.bean_c)
     plain = followed(readings(HOUSE, Probe(seed=5)), 340.0, HOUSE.charge_s)
     true_s = HOUSE.reaches_s(196.0)
-    with_it = crossing(300.0, 196.0, 1.5, departure, reference.at)
-    without = crossing(300.0, 196.0, 1.5, plain, None)
+    with_it = crossing(300.0, 196.0, 1.5, departure.path())
+    without = crossing(300.0, 196.0, 1.5, plain.path())
     assert with_it is not None
     assert without is not None
     assert with_it.at_s == pytest.approx(true_s, abs=5.0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
+import numpy as np
 import pytest
 
 from roastside.core.noise import NoiseMeter
@@ -47,22 +48,34 @@ def test_without_noise_it_never_claims_to_be_perfect() -> None:
     assert learned([100.0 + 0.1 * k for k in range(600)]).sd_c == 0.05
 
 
-def test_a_reading_rounded_to_a_step_has_at_least_the_variance_of_rounding() -> None:
-    staircase = [round(100.0 + 0.083 * k) * 1.0 for k in range(600)]
-    # A rounding error is uniform over one step: variance step²/12, computed here.
-    assert learned(staircase).variance >= 1.0 / 12.0
+@pytest.mark.parametrize("slope", [0.02, 0.083, 0.5])
+def test_the_scatter_of_a_staircase_is_that_of_rounding(slope: float) -> None:
+    staircase = [float(round(100.0 + slope * 0.5 * k)) for k in range(4000)]
+    meter = learned(staircase)
+    assert meter.step_c == 1.0
+    found = np.mean([_scatter(staircase[:n]) for n in range(1000, 4000, 37)])
+    assert meter.rounding(slope) == pytest.approx(found, rel=0.2)
 
 
-def test_a_value_repeated_to_the_letter_counts_less_each_time() -> None:
-    meter = learned([100.0, 101.0, 100.0, 101.0])
-    variances = []
-    for k in range(4):
-        meter.update(2.0 + 0.5 * k, 101.0)
-        variances.append(meter.variance)
-    assert variances == sorted(variances)
-    assert variances[-1] > 2.0 * variances[0]
-    meter.update(4.0, 102.0)
-    assert meter.variance < variances[0]
+def _scatter(values: list[float]) -> float:
+    return learned(values[-400:]).variance
+
+
+def test_a_step_is_a_jump_that_is_seen_again_and_again() -> None:
+    random = Random(3)
+    rounded = [round((100.0 + random.gauss(0.0, 0.4)) * 4) / 4 for _ in range(300)]
+    rounded[150] += 7.123  # a spike, which owes nothing to the steps
+    assert learned(rounded).step_c == 0.25
+    assert learned([100.0 + random.gauss(0.0, 0.4) for _ in range(300)]).step_c is None
+
+
+def test_one_or_two_wild_readings_do_not_count() -> None:
+    random = Random(4)
+    values = [100.0 + random.gauss(0.0, 0.2) for _ in range(400)]
+    calm = learned(values).variance
+    for k in range(100, 400, 40):
+        values[k] = values[k + 1] = 300.0
+    assert learned(values).variance == pytest.approx(calm, rel=0.25)
 
 
 def test_two_readings_of_one_instant_are_no_trouble() -> None:

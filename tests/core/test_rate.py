@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Sequence
 from random import Random
 
 import numpy as np
 import pytest
 
-from roastside.core.rate import Baseline, Estimate, RateFilter
+from roastside.core.compare import Comparator, LaidReference
+from roastside.core.course import Course
+from roastside.core.rate import Estimate, RateFilter
 from roastside.core.readings import Reading
+from roastside.core.reference import Reference
 from tests.core.roasts import Probe, Truth, readings, reference_of
 
 HOUSE = Truth()
@@ -18,9 +22,9 @@ SETTLED_S = 120.0
 
 
 def estimates(
-    items: Sequence[Reading], plunge_at_s: float | None, baseline: Baseline | None = None
+    items: Sequence[Reading], plunge_at_s: float | None, course: Course | None = None
 ) -> list[Estimate]:
-    rate_filter = RateFilter(plunge_at_s, baseline)
+    rate_filter = RateFilter(plunge_at_s, course)
     found = (rate_filter.update(r.time_s, r.bean_c) for r in items if r.bean_c is not None)
     return [estimate for estimate in found if estimate is not None]
 
@@ -28,6 +32,22 @@ def estimates(
 def roast(probe: Probe, truth: Truth = HOUSE) -> list[Reading]:
     whole = readings(truth, probe, until_s=truth.charge_s + truth.drop_s)
     return [r for r in whole if r.time_s >= truth.charge_s]
+
+
+def laid(reference: Reference, truth: Truth) -> LaidReference:
+    return LaidReference(Comparator(reference), truth.charge_s)
+
+
+class Written:
+    """A course that is a formula; every temperature is asked by its time alone."""
+
+    turned_s = math.inf
+
+    def __init__(self, at: Callable[[float], tuple[float, float]]) -> None:
+        self.at = at
+
+    def place_s(self, bean_c: float) -> float | None:
+        return None
 
 
 def errors(found: Sequence[Estimate], truth: Truth = HOUSE) -> np.ndarray:
@@ -79,7 +99,7 @@ def test_it_is_steadier_than_a_thirty_second_difference(interval_s: float) -> No
 def test_with_a_reference_it_is_twice_as_steady_on_a_repeat(interval_s: float) -> None:
     reference = reference_of(HOUSE, Probe(seed=77))
     items = roast(Probe(interval_s, noise_sd_c=0.25, step_c=0.25, seed=2))
-    found = estimates(items, HOUSE.charge_s, lambda t: reference.at(t - HOUSE.charge_s))
+    found = estimates(items, HOUSE.charge_s, laid(reference, HOUSE))
     assert rms(errors(found)) < 0.5 * rms(two_point_errors(items))
     assert rms(errors(found)) < rms(errors(estimates(items, HOUSE.charge_s)))
 
@@ -169,7 +189,7 @@ def test_when_the_roast_leaves_the_reference_the_filter_follows_the_roast() -> N
     reference = reference_of(HOUSE, Probe(seed=77))
     hotter = Truth(limit_c=290.0)
     items = roast(Probe(seed=10), hotter)
-    found = estimates(items, hotter.charge_s, lambda t: reference.at(t - hotter.charge_s))
+    found = estimates(items, hotter.charge_s, laid(reference, hotter))
     assert rms(errors(found, hotter)) < 1.0
     departures = [e.departure_c for e in found if e.departure_c is not None]
     assert departures[-1] == pytest.approx(hotter.bean_c(660.0) - HOUSE.bean_c(660.0), abs=0.5)
@@ -179,7 +199,7 @@ def test_twenty_seconds_after_a_sudden_turn_from_the_reference_the_rate_is_there
     errors_c_per_min = []
     for seed in range(12):
         random = Random(seed)
-        rate_filter = RateFilter(0.0, lambda at: (150.0 + 0.15 * at, 0.15))
+        rate_filter = RateFilter(0.0, Written(lambda at: (150.0 + 0.15 * at, 0.15)))
         last = None
         for k in range(441):
             at_s = 100.0 + 0.5 * k
@@ -222,7 +242,7 @@ def test_a_probe_quicker_or_slower_than_the_references_is_tracked_soon_after_cha
         return bean_c(t, 12.0), (ahead - behind) / 0.1
 
     rng = np.random.default_rng(3)
-    rate = RateFilter(plunge_at_s=0.0, baseline=baseline)
+    rate = RateFilter(plunge_at_s=0.0, course=Written(baseline))
     for t in np.arange(0.0, 300.0, interval_s).tolist():
         estimate = rate.update(t, bean_c(t, lag_s) + float(rng.normal(0.0, 0.1)))
         if t > max(120.0, 6.0 * lag_s):

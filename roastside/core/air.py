@@ -1,0 +1,69 @@
+"""What the air around the beans tells of the way ahead."""
+
+from __future__ import annotations
+
+from roastside.core.probe_error import ProbeError
+from roastside.core.singer import Motion, Track
+
+_MOTION = Motion(1e-2, 15.0)
+"""The air answers the controls within a quarter of a minute, by about 10 °C. A choice."""
+
+_GATE_SDS = 5.0
+_PATIENCE_READINGS = 5
+_LONGEST_S = 20.0
+
+_LEAST_GAP_C = 15.0
+_LEAST_SLOPE_C_PER_S = 1.0 / 60.0
+_MOST_PER_S = 0.02
+"""Beans that take up more than this share of the gap in a second are none. A choice."""
+
+
+class AirProbe:
+    """Level and slope of the air temperature, and how it bends the bean curve.
+
+    Beans take up heat in proportion to how much hotter the air is: v = k (air − bean), Newton's law
+    of cooling. So while k changes slowly the slope changes by k times the difference of the two
+    slopes: air that rises bends the curve up at once, when the beans hardly show it yet, and as
+    beans come near the air they slow down.
+    """
+
+    def __init__(self) -> None:
+        self._error = ProbeError()
+        self._track: Track | None = None
+        self._time_s = 0.0
+        self._outliers = 0
+
+    def update(self, time_s: float, air_c: float) -> None:
+        """Take in a reading of the air probe, °C; times must not go back."""
+        self._error.update(time_s, air_c)
+        track, dt = self._track, time_s - self._time_s
+        self._time_s = time_s
+        if track is None or dt > _LONGEST_S or self._outliers >= _PATIENCE_READINGS:
+            self._track = Track(air_c, 0.0, 1.0, 1.0, _MOTION.sd_c_per_s2**2)
+            self._outliers = 0
+            return
+        if dt > 0.0:
+            track.predict(dt, _MOTION, 0.0, 0.0, 0.0)
+        variance, half_step = self._error.of_reading(track.v)
+        off = air_c - track.x
+        if off * off > _GATE_SDS**2 * (track.xx + variance + half_step * half_step / 3.0):
+            self._outliers += 1
+            return
+        self._outliers = 0
+        self._error.believed(time_s, air_c)
+        track.update(air_c, variance, half_step)
+
+    def bends(self, bean_c: float, slope_c_per_s: float, dt: float) -> tuple[float, float]:
+        """What the bean curve gains in level (°C) and slope (°C/s) in `dt` beside going straight.
+
+        Nothing while the air is unknown, or not plainly hotter than rising beans.
+        """
+        track = self._track
+        if track is None or slope_c_per_s < _LEAST_SLOPE_C_PER_S:
+            return 0.0, 0.0
+        gap_c = track.x - bean_c
+        if gap_c < _LEAST_GAP_C:
+            return 0.0, 0.0
+        share = min(slope_c_per_s / gap_c, _MOST_PER_S)
+        gained = share * (track.v - slope_c_per_s) * dt
+        return 0.5 * gained * dt, gained

@@ -1,0 +1,169 @@
+"""Several hypotheses of one motion, each weighed by how well it foretells the readings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from copy import copy
+from dataclasses import dataclass
+from math import exp
+
+from roastside.core.singer import Motion, Track
+
+_STAYS_S = 150.0
+"""How long a hypothesis usually stays the right one. A choice, not taken from a source; the result
+hardly hangs on it."""
+
+_MIX_EVERY_S = 0.9
+_LEAST_WEIGHT = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Hypothesis:
+    """A motion, how likely it is beforehand, and which expectation it holds to."""
+
+    motion: Motion
+    share: float
+    follows: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Pooled:
+    """What all hypotheses together say: level, slope, acceleration and their covariance."""
+
+    x: float
+    v: float
+    a: float
+    xx: float
+    xv: float
+    xa: float
+    vv: float
+    va: float
+    aa: float
+
+
+class Mixture:
+    """The interacting multiple model estimator.
+
+    Source: Blom and Bar-Shalom, "The interacting multiple model algorithm for systems with
+    Markovian switching coefficients", IEEE Trans. Automatic Control 33 (1988). Here a hypothesis
+    that ceases to hold is followed by any other in proportion to its `share`, so that mixing needs
+    only each track and the pool of all; and mixing is done about once a second, however dense the
+    readings.
+    """
+
+    def __init__(
+        self,
+        hypotheses: Sequence[Hypothesis],
+        time_s: float,
+        x: float,
+        v: float,
+        level_variance: float,
+        slope_variance: float,
+    ) -> None:
+        self.hypotheses = tuple(hypotheses)
+        self.time_s = time_s
+        self._mixed_s = time_s
+        self.restart(x, v, level_variance, slope_variance)
+
+    def restart(self, x: float, v: float, level_variance: float, slope_variance: float) -> None:
+        """Forget what was followed: the level is here now, and the slope is hardly known."""
+        self.tracks = [
+            Track(x, v, level_variance, slope_variance, hypothesis.motion.sd_c_per_s2**2)
+            for hypothesis in self.hypotheses
+        ]
+        self._pooled: Pooled | None = None
+        self.weights = [hypothesis.share for hypothesis in self.hypotheses]
+
+    def copied(self) -> Mixture:
+        """The same, to look ahead with."""
+        other = copy(self)
+        other.tracks = [copy(track) for track in self.tracks]
+        other.weights = list(self.weights)
+        return other
+
+    def predict(self, time_s: float, q: float, gains: Sequence[tuple[float, float]]) -> None:
+        """Move on to `time_s`; `gains` are what each hypothesis expects beside going straight on.
+
+        For q see `Track.predict`.
+        """
+        dt = time_s - self.time_s
+        if dt <= 0.0:
+            return
+        self.time_s = time_s
+        if time_s - self._mixed_s >= _MIX_EVERY_S:
+            self._mix(time_s - self._mixed_s)
+            self._mixed_s = time_s
+        self._pooled = None
+        for hypothesis, track, (dx, dv) in zip(self.hypotheses, self.tracks, gains, strict=True):
+            track.predict(dt, hypothesis.motion, q, dx, dv)
+
+    def update(self, value: float, variance: float, half_step: float) -> None:
+        """Take in a measurement of the level; see `Track.update`."""
+        self._pooled = None
+        weights = [
+            weight * track.update(value, variance, half_step)
+            for weight, track in zip(self.weights, self.tracks, strict=True)
+        ]
+        total = sum(weights)
+        if total > 0.0:
+            self.weights = [max(weight / total, _LEAST_WEIGHT) for weight in weights]
+
+    def weight_of(self, follows: str) -> float:
+        """How much is believed in the hypotheses that hold to this expectation."""
+        return sum(
+            weight
+            for weight, hypothesis in zip(self.weights, self.hypotheses, strict=True)
+            if hypothesis.follows == follows
+        )
+
+    def level(self) -> tuple[float, float]:
+        """Mean and variance of the level of the whole mixture."""
+        x = xx = 0.0
+        for weight, track in zip(self.weights, self.tracks, strict=True):
+            x += weight * track.x
+            xx += weight * (track.xx + track.x * track.x)
+        return x, max(xx - x * x, 0.0)
+
+    def pooled(self) -> Pooled:
+        """Mean and covariance of the whole mixture."""
+        if self._pooled is None:
+            self._pooled = self._pool()
+        return self._pooled
+
+    def _pool(self) -> Pooled:
+        x = v = a = 0.0
+        for weight, track in zip(self.weights, self.tracks, strict=True):
+            x += weight * track.x
+            v += weight * track.v
+            a += weight * track.a
+        xx = xv = xa = vv = va = aa = 0.0
+        for weight, track in zip(self.weights, self.tracks, strict=True):
+            dx, dv, da = track.x - x, track.v - v, track.a - a
+            xx += weight * (track.xx + dx * dx)
+            xv += weight * (track.xv + dx * dv)
+            xa += weight * (track.xa + dx * da)
+            vv += weight * (track.vv + dv * dv)
+            va += weight * (track.va + dv * da)
+            aa += weight * (track.aa + da * da)
+        return Pooled(x, v, a, xx, xv, xa, vv, va, aa)
+
+    def _mix(self, span_s: float) -> None:
+        leaves = 1.0 - exp(-span_s / _STAYS_S)
+        pool = self.pooled()
+        for j, (hypothesis, track) in enumerate(zip(self.hypotheses, self.tracks, strict=True)):
+            coming = leaves * hypothesis.share
+            weight = (1.0 - leaves) * self.weights[j] + coming
+            other = coming / weight
+            own = 1.0 - other
+            spread = own * other
+            dx, dv, da = track.x - pool.x, track.v - pool.v, track.a - pool.a
+            track.xx = own * track.xx + other * pool.xx + spread * dx * dx
+            track.xv = own * track.xv + other * pool.xv + spread * dx * dv
+            track.xa = own * track.xa + other * pool.xa + spread * dx * da
+            track.vv = own * track.vv + other * pool.vv + spread * dv * dv
+            track.va = own * track.va + other * pool.va + spread * dv * da
+            track.aa = own * track.aa + other * pool.aa + spread * da * da
+            track.x -= other * dx
+            track.v -= other * dv
+            track.a -= other * da
+            self.weights[j] = weight

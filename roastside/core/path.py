@@ -1,0 +1,88 @@
+"""Where the bean curve is heading: its expected temperature some seconds from now."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import exp
+
+from roastside.core.course import Course
+from roastside.core.mixture import Pooled
+
+_TREND_LASTS_S = 200.0
+"""A departure's own slope is believed for about this long; then the departure just stays."""
+
+_BEND_LASTS_S = 60.0
+"""Without a reference today's bend of the curve is believed for about this long."""
+
+_WANDER_ALONE = 3e-5
+_WANDER_BESIDE = 4e-6
+"""How freely the slope may yet wander, °C²/s³: the square root of it times a minute is what a hand
+on the controls does (2.5 °C/min), or what it does beside a reference (1 °C/min)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """The way ahead of an estimate.
+
+    With a course, the curve is expected to bend where the course does, in part by time and in part
+    (`by_place`, 0 to 1) by temperature; what departs from it goes on for a while. Without one,
+    today's rate and its bend go on. `now` is the estimate at stream time `now_s`.
+    """
+
+    now_s: float
+    now: Pooled
+    course: Course | None = None
+    place_s: float | None = None
+    by_place: float = 0.0
+
+    def at(self, seconds: float) -> float:
+        """Bean temperature (°C) expected `seconds` from now."""
+        now = self.now
+        if self.course is None:
+            return now.x + now.v * seconds + now.a * _bent(seconds)
+        climb, slope = self._climb(self.course, seconds)
+        return now.x + climb + _proven(now.v - slope, now.vv) * faded(seconds)
+
+    def variance(self, seconds: float) -> float:
+        """How unsure that is, °C²."""
+        now = self.now
+        if self.course is None:
+            f, h, wander = seconds, _bent(seconds), _WANDER_ALONE
+        else:
+            f, h, wander = faded(seconds), 0.0, _WANDER_BESIDE
+        known = (
+            now.xx
+            + f * (2.0 * now.xv + f * now.vv)
+            + h * (2.0 * now.xa + 2.0 * f * now.va + h * now.aa)
+        )
+        return known + wander * seconds * f * f / 3.0
+
+    def _climb(self, course: Course, seconds: float) -> tuple[float, float]:
+        """What the course gains in `seconds` (°C), and its slope now (°C/s)."""
+        bean_c, slope = course.at(self.now_s)
+        climb = course.at(self.now_s + seconds)[0] - bean_c
+        if self.place_s is None or self.by_place == 0.0:
+            return climb, slope
+        there_c, there_slope = course.at(self.place_s)
+        there_climb = course.at(self.place_s + seconds)[0] - there_c
+        share = self.by_place
+        return climb + share * (there_climb - climb), slope + share * (there_slope - slope)
+
+
+def _proven(trend: float, variance: float) -> float:
+    """A trend shrunk towards none by how little it stands out from its own uncertainty.
+
+    Empirical Bayes with one observation, as James and Stein: trend³ / (trend² + variance).
+    """
+    square = trend * trend
+    return trend * square / (square + variance) if square > 0.0 else 0.0
+
+
+def faded(seconds: float) -> float:
+    """How many seconds' worth of today's trend a departure still gains in `seconds`."""
+    return _TREND_LASTS_S * (1.0 - exp(-seconds / _TREND_LASTS_S))
+
+
+def _bent(seconds: float) -> float:
+    """What one °C/s² of today's bend adds to the level in `seconds`, while it fades."""
+    return _BEND_LASTS_S * (seconds - _BEND_LASTS_S * (1.0 - exp(-seconds / _BEND_LASTS_S)))
