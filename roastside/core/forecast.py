@@ -9,13 +9,6 @@ from roastside.core.path import Path
 Z_80 = 1.2816
 """Half width of the central 80 % of a normal distribution, in standard deviations."""
 
-FIRST_CRACK_SD_C = 1.5
-"""How much the bean temperature at first crack differs from batch to batch. From memory, no source:
-a setting of the method, not a fact."""
-
-HAND_SD_S = 3.0
-"""How far a person's drop lies from the moment aimed for. An assumption, no source."""
-
 _FURTHEST_S = 900.0
 _STEP_S = 4.0
 _LEAST_RATE_C_PER_S = 0.5 / 60.0

@@ -8,8 +8,6 @@ from roastside.core.compare import Comparator
 from roastside.core.curve import LiveCurve
 from roastside.core.events import Forecast
 from roastside.core.forecast import (
-    FIRST_CRACK_SD_C,
-    HAND_SD_S,
     Z_80,
     Expected,
     crossing,
@@ -50,8 +48,11 @@ class Outlook:
                 elapsed_s, yellowing_c, _YELLOWING_SD_C, curve
             )
         if MarkName.FIRST_CRACK not in marks:
-            first_crack_c = self._reference_c(MarkName.FIRST_CRACK, self._plan.first_crack_c)
-            self._first_crack = self._crossing(elapsed_s, first_crack_c, FIRST_CRACK_SD_C, curve)
+            first_crack_c = self._plan.habits.first_crack_c
+            if first_crack_c is None:
+                first_crack_c = self._reference_c(MarkName.FIRST_CRACK, self._plan.first_crack_c)
+            spread_c = self._plan.habits.first_crack_sd_c
+            self._first_crack = self._crossing(elapsed_s, first_crack_c, spread_c, curve)
             expected[MarkName.FIRST_CRACK] = self._first_crack
         expected[MarkName.DROP] = self._drop(elapsed_s, marks)
         return [
@@ -79,12 +80,12 @@ class Outlook:
 
     def _drop(self, elapsed_s: float, marks: Mapping[str, float]) -> Expected | None:
         first_crack_s = marks.get(MarkName.FIRST_CRACK)
-        spread_s = HAND_SD_S
+        hand_s = spread_s = self._plan.habits.drop_sd_s
         if first_crack_s is None:
             if self._first_crack is None:
                 return None
             first_crack_s = self._first_crack.at_s
-            spread_s = _both(HAND_SD_S, self._first_crack)
+            spread_s = _both(hand_s, self._first_crack)
         target_s = self._development_s(first_crack_s)
         if target_s is None:
             return None

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from roastside.core.errors import UsageError
+from roastside.core.past import NOTHING_LEARNED, Habits
 from roastside.core.units import CELSIUS, Degrees
 
 
@@ -23,7 +24,8 @@ class RoastPlan:
     `development_s` or else `development_ratio` sets the development target; with neither, the
     reference's own development time; without a reference there is none. The temperatures of
     yellowing, first crack and the over-temperature limit are common practice, without a source,
-    and differ from probe to probe. `degrees` is how alerts speak.
+    and differ from probe to probe. `degrees` is how alerts speak; `habits` is
+    what past roasts of the reference told.
     """
 
     tolerance_c: float = 2.0
@@ -38,6 +40,7 @@ class RoastPlan:
     development_notice_s: float = 10.0
     align: Align = Align.CHARGE
     degrees: Degrees = CELSIUS
+    habits: Habits = NOTHING_LEARNED
 
     def development_target_s(
         self, first_crack_s: float | None, reference_development_s: float | None
