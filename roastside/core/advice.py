@@ -2,38 +2,81 @@
 
 from __future__ import annotations
 
-from math import nan
-
+from roastside.core import advice_words as words
 from roastside.core.alerts import Rule, Situation
 from roastside.core.events import Family, Priority
+from roastside.core.measures import between, beyond, drifting, due, share, within
 from roastside.core.plan import RoastPlan
-from roastside.core.units import Degrees
 
 # Delays are seconds, not the minute usual in process plants: a roast lasts ten minutes. The
 # deadband is a quarter of the limit. Both are choices, not taken from a source.
 _CLEAR_BELOW = 0.75
+_CLEAR_DRIFT_BELOW = 0.5
+
+_HALF = 0.5
+"""Only a roast half way to the edge of its corridor is on its way out of it."""
+
+_RATE_OFF_C_PER_MIN = 2.5
+"""For the twenty seconds of its delay, this makes about half a corridor."""
+
+# Beans past yellowing rise by 5 to 15 °C a minute (common practice, no source); twice the most of
+# that is no roast any more.
+_RUNAWAY_C_PER_MIN = 30.0
+_RUNAWAY_FROM_C = 160.0
+
+_READY_C = 3.0
+_CHARGED_OFF_C = 6.0
+_CUE_NOTICE_S = 15.0
+_CRACK_OVERDUE_C = 3.0
+_DROP_MISSED_S = 15.0
+
+# Roasted beans are cool to the hand within about four minutes (common practice, no source).
+_COOLED_S = 240.0
+_COOLING_FORGOTTEN_S = 420.0
 
 _NO_COURSE = ("probe_open", "probe_silent", "probe_stuck", "probes_swapped", "wrong_unit")
 """While one of these stands the readings say nothing about the course of the roast."""
 
+_ALWAYS = (Family.SAFETY, Family.RECORDING)
+"""No setting turns these off."""
+
 
 def rules_for(plan: RoastPlan) -> tuple[Rule, ...]:
-    """The rules in order of weight; what yields to another stands below it."""
+    """The rules in order of weight; what yields to another stands below it.
+
+    Those a person has turned off are left out, but never those of safety.
+    """
+    return tuple(
+        rule
+        for rule in all_rules(plan)
+        if rule.alert not in plan.rules_off or rule.family in _ALWAYS
+    )
+
+
+def all_rules(plan: RoastPlan) -> tuple[Rule, ...]:
+    """The whole table."""
+    degrees = plan.degrees
     return (
         Rule(
             "over_temperature",
             Family.SAFETY,
             Priority.CRITICAL,
-            measure=lambda now: (
-                None if now.bean_c is None else now.bean_c / plan.over_temperature_c
-            ),
-            message=lambda now: (
-                f"cut the heat, look at the beans, fire risk: "
-                f"bean probe at {_temperature(plan.degrees, now.bean_c)}"
-            ),
+            measure=lambda now: share(now.bean_c, plan.over_temperature_c),
+            message=lambda now: words.over_temperature(degrees, now),
             on_delay_s=1.0,
             off_delay_s=5.0,
             clear_below=0.98,
+        ),
+        Rule(
+            "runaway_rise",
+            Family.SAFETY,
+            Priority.CRITICAL,
+            measure=_runaway,
+            message=lambda now: words.runaway(degrees, now),
+            on_delay_s=3.0,
+            off_delay_s=10.0,
+            clear_below=0.7,
+            yields_to=("over_temperature",),
         ),
         Rule(
             "recording_not_stored",
@@ -42,97 +85,97 @@ def rules_for(plan: RoastPlan) -> tuple[Rule, ...]:
             measure=lambda now: 1.0 if now.store_fault else None,
             message=lambda now: now.store_fault,
         ),
-        _probe_rule("probe_open", Priority.HIGH),
+        _probe_rule("probe_open", Priority.HIGH, off_delay_s=5.0),
         Rule(
             "probe_silent",
             Family.PROBE,
             Priority.HIGH,
             measure=lambda now: now.silent_s / now.silent_after_s,
-            message=lambda now: (
-                "check the probe, roast by eye and ear: no bean reading for "
-                f"{now.silent_s:.0f} seconds"
-            ),
+            message=words.silent,
             yields_to=("probe_open",),
         ),
         _probe_rule("probe_stuck", Priority.HIGH, yields_to=("probe_open", "probe_silent")),
         _probe_rule("probes_swapped", Priority.MEDIUM),
         _probe_rule("wrong_unit", Priority.MEDIUM),
         Rule(
+            "drop_missed",
+            Family.TIMING,
+            Priority.HIGH,
+            measure=lambda now: due(now.development_left_s, -_DROP_MISSED_S),
+            message=words.drop_missed,
+        ),
+        Rule(
             "development_target",
             Family.TIMING,
             Priority.HIGH,
-            measure=lambda now: _due(now.development_left_s, 0.0),
+            measure=lambda now: due(now.development_left_s, 0.0),
             message=lambda now: "drop now: development target reached",
+            yields_to=("drop_missed",),
         ),
         Rule(
             "development_target_soon",
             Family.TIMING,
             Priority.MEDIUM,
-            measure=lambda now: _due(now.development_left_s, plan.development_notice_s),
-            message=lambda now: (
-                "come and drop: development target in "
-                f"{max(now.development_left_s or 0.0, 0.0):.0f} seconds"
+            measure=lambda now: due(now.development_left_s, plan.development_notice_s),
+            message=words.target_soon,
+            yields_to=("drop_missed", "development_target"),
+        ),
+        *_course_rules(plan),
+        Rule(
+            "charge_temperature_off",
+            Family.TIMING,
+            Priority.LOW,
+            measure=lambda now: (
+                None if now.charged_off_c is None else abs(now.charged_off_c) / _CHARGED_OFF_C
             ),
-            yields_to=("development_target",),
+            message=lambda now: words.charged_off(degrees, now),
+            clear_below=0.0,
         ),
         Rule(
-            "below_reference",
-            Family.DEVIATION,
-            Priority.MEDIUM,
-            measure=lambda now: _beyond(now, now.deviation_c, -plan.tolerance_c),
-            message=lambda now: _off_course(plan.degrees, now, "low"),
-            on_delay_s=2.0,
-            off_delay_s=5.0,
-            clear_below=_CLEAR_BELOW,
-            held_by=_NO_COURSE,
-        ),
-        Rule(
-            "above_reference",
-            Family.DEVIATION,
-            Priority.MEDIUM,
-            measure=lambda now: _beyond(now, now.deviation_c, plan.tolerance_c),
-            message=lambda now: _off_course(plan.degrees, now, "high"),
-            on_delay_s=2.0,
-            off_delay_s=5.0,
-            clear_below=_CLEAR_BELOW,
-            held_by=_NO_COURSE,
-        ),
-        Rule(
-            "behind_reference",
+            "ready_to_charge",
             Family.TIMING,
             Priority.LOW,
-            measure=lambda now: _beyond(now, now.ahead_s, -plan.tolerance_s),
-            message=lambda now: f"a little more heat: {_pace(plan.degrees, now)}",
-            on_delay_s=5.0,
+            measure=lambda now: within(now.ready_c, _READY_C),
+            message=lambda now: words.ready(degrees, now),
+            on_delay_s=10.0,
             off_delay_s=5.0,
-            clear_below=_CLEAR_BELOW,
-            yields_to=("below_reference",),
+            clear_below=0.5,
+        ),
+        Rule(
+            "cue_soon",
+            Family.TIMING,
+            Priority.LOW,
+            measure=lambda now: due(now.cue_in_s, _CUE_NOTICE_S),
+            message=words.cue,
             held_by=_NO_COURSE,
         ),
         Rule(
-            "ahead_of_reference",
+            "first_crack_overdue",
             Family.TIMING,
             Priority.LOW,
-            measure=lambda now: _beyond(now, now.ahead_s, plan.tolerance_s),
-            message=lambda now: f"a little less heat: {_pace(plan.degrees, now)}",
-            on_delay_s=5.0,
-            off_delay_s=5.0,
-            clear_below=_CLEAR_BELOW,
-            yields_to=("above_reference",),
+            measure=lambda now: share(now.crack_past_c, _CRACK_OVERDUE_C),
+            message=lambda now: words.crack_overdue(degrees, now),
+            on_delay_s=2.0,
+            clear_below=0.5,
             held_by=_NO_COURSE,
         ),
         Rule(
             "first_crack_soon",
             Family.TIMING,
             Priority.LOW,
-            measure=lambda now: _due(now.first_crack_in_s, plan.first_crack_notice_s),
-            message=lambda now: (
-                "listen for first crack: expected in "
-                f"{max(now.first_crack_in_s or 0.0, 0.0):.0f} seconds"
-            ),
+            measure=lambda now: due(now.first_crack_in_s, plan.first_crack_notice_s),
+            message=words.crack_soon,
             # The forecast moves by a few seconds; the notice is not taken back for that.
             clear_below=0.0,
+            yields_to=("first_crack_overdue",),
             held_by=_NO_COURSE,
+        ),
+        Rule(
+            "cooling_overdue",
+            Family.TIMING,
+            Priority.LOW,
+            measure=lambda now: between(now.dropped_s, _COOLED_S, _COOLING_FORGOTTEN_S),
+            message=lambda now: "look at the cooling tray: the beans should be cool by now",
         ),
         _probe_rule("slow_sampling", Priority.LOW, off_delay_s=10.0),
         _probe_rule(
@@ -140,6 +183,79 @@ def rules_for(plan: RoastPlan) -> tuple[Rule, ...]:
         ),
         # Spikes come by chance, so a minute without one is no proof yet that they are over.
         _probe_rule("spikes", Priority.LOW, off_delay_s=120.0, yields_to=("probe_open",)),
+    )
+
+
+def _course_rules(plan: RoastPlan) -> tuple[Rule, ...]:
+    """Off the corridor, leaving it, too slow or too fast: the gravest of one side speaks."""
+    beside = (("low", "below", -1.0), ("high", "above", 1.0))
+    return (
+        *(_off_rule(plan, side, where, sign) for side, where, sign in beside),
+        *(_leaving_rule(plan, side, where, sign) for side, where, sign in beside),
+        _pace_rule(plan, "behind_reference", -1.0, "a little more heat", "below_reference"),
+        _pace_rule(plan, "ahead_of_reference", 1.0, "a little less heat", "above_reference"),
+        *(_rate_rule(plan, side, sign) for side, _, sign in beside),
+    )
+
+
+def _off_rule(plan: RoastPlan, side: str, where: str, sign: float) -> Rule:
+    return Rule(
+        f"{where}_reference",
+        Family.DEVIATION,
+        Priority.MEDIUM,
+        measure=lambda now: beyond(now, now.deviation_c, sign * plan.tolerance_c),
+        message=lambda now: words.off_course(plan.degrees, now, side),
+        on_delay_s=2.0,
+        off_delay_s=5.0,
+        clear_below=_CLEAR_BELOW,
+        held_by=_NO_COURSE,
+    )
+
+
+def _leaving_rule(plan: RoastPlan, side: str, where: str, sign: float) -> Rule:
+    return Rule(
+        f"leaving_{side}",
+        Family.DEVIATION,
+        Priority.LOW,
+        measure=lambda now: drifting(now, sign * plan.tolerance_c, _HALF),
+        message=lambda now: words.leaving(plan.degrees, now, side),
+        on_delay_s=4.0,
+        off_delay_s=10.0,
+        clear_below=_CLEAR_DRIFT_BELOW,
+        yields_to=(f"{where}_reference",),
+        held_by=_NO_COURSE,
+    )
+
+
+def _pace_rule(plan: RoastPlan, alert: str, sign: float, advice: str, graver: str) -> Rule:
+    side = "low" if sign < 0.0 else "high"
+    return Rule(
+        alert,
+        Family.TIMING,
+        Priority.LOW,
+        measure=lambda now: beyond(now, now.ahead_s, sign * plan.tolerance_s),
+        message=lambda now: f"{advice}: {words.pace(plan.degrees, now)}",
+        on_delay_s=5.0,
+        off_delay_s=5.0,
+        clear_below=_CLEAR_BELOW,
+        yields_to=(graver, f"leaving_{side}"),
+        held_by=_NO_COURSE,
+    )
+
+
+def _rate_rule(plan: RoastPlan, side: str, sign: float) -> Rule:
+    where, pace = ("below", "behind") if side == "low" else ("above", "ahead_of")
+    return Rule(
+        f"rate_{side}",
+        Family.DEVIATION,
+        Priority.LOW,
+        measure=lambda now: beyond(now, now.rate_off_c_per_min, sign * _RATE_OFF_C_PER_MIN),
+        message=lambda now: words.rate_off(plan.degrees, now, side),
+        on_delay_s=20.0,
+        off_delay_s=10.0,
+        clear_below=_CLEAR_DRIFT_BELOW,
+        yields_to=(f"{where}_reference", f"leaving_{side}", f"{pace}_reference"),
+        held_by=_NO_COURSE,
     )
 
 
@@ -158,41 +274,8 @@ def _probe_rule(
     )
 
 
-def _due(left_s: float | None, notice_s: float) -> float | None:
-    """1 from `notice_s` before the moment on."""
-    if left_s is None:
+def _runaway(now: Situation) -> float | None:
+    rate, sd = now.rate_c_per_min, now.rate_sd
+    if not now.on_course or now.bean_c is None or rate is None or sd is None:
         return None
-    return 1.0 if left_s <= notice_s else 0.0
-
-
-def _beyond(now: Situation, value: float | None, limit: float) -> float | None:
-    """The value as a share of a signed limit, while beans are roasting past the turning point.
-
-    A value not known there (past the end of the reference, say) is no evidence either way: NaN
-    is neither beyond a limit nor back inside it.
-    """
-    if not now.on_course:
-        return None
-    return nan if value is None else value / limit
-
-
-def _off_course(degrees: Degrees, now: Situation, side: str) -> str:
-    heat = "more" if side == "low" else "less"
-    off = abs(degrees.difference(now.deviation_c) or 0.0)
-    return f"{heat} heat: {off:.1f} {degrees.unit} {side}, {_pace(degrees, now)}"
-
-
-def _pace(degrees: Degrees, now: Situation) -> str:
-    parts = []
-    if now.ahead_s is not None:
-        where = "ahead" if now.ahead_s > 0.0 else "behind"
-        parts.append(f"{abs(now.ahead_s):.0f} seconds {where}")
-    rate = degrees.difference(now.rate_c_per_min)
-    if rate is not None:
-        parts.append(f"rate {rate:.1f}")
-    return ", ".join(parts) or "pace unknown"
-
-
-def _temperature(degrees: Degrees, value_c: float | None) -> str:
-    value = degrees.temperature(value_c)
-    return "unknown" if value is None else f"{value:.0f} {degrees.unit}"
+    return (rate - 2.0 * sd) / _RUNAWAY_C_PER_MIN if now.bean_c >= _RUNAWAY_FROM_C else 0.0

@@ -19,7 +19,12 @@ class Situation:
     `on_course`: beans are rising past the turning point, so that holding them against the
     reference makes sense. `silent_s` since the last bean reading, of which `silent_after_s` is
     too long. `first_crack_in_s` and `development_left_s` are seconds from now. `faults` are those
-    of the probes: alert id to the words for it.
+    of the probes: alert id to the words for it. `leaving_c` is the least departure to count on a
+    minute from now, 0 if it may stay where it should; `rate_off_c_per_min` by how much the rate
+    surely differs from the reference's. `ready_c` is how far the steady preheat is from the charge
+    temperature, `charged_off_c` how far it was at charge. `cue_in_s` to the next planned change,
+    worded in `cue`. `crack_past_c` is how far the beans surely are past the temperature of a first
+    crack that nobody marked. `dropped_s` since the drop.
     """
 
     time_s: float
@@ -34,6 +39,15 @@ class Situation:
     first_crack_in_s: float | None
     development_left_s: float | None
     store_fault: str
+    leaving_c: float | None = None
+    rate_off_c_per_min: float | None = None
+    rate_sd: float | None = None
+    ready_c: float | None = None
+    charged_off_c: float | None = None
+    cue_in_s: float | None = None
+    cue: str = ""
+    crack_past_c: float | None = None
+    dropped_s: float | None = None
     faults: Mapping[str, str] = field(default_factory=lambda: NO_FAULTS)
 
 

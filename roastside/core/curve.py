@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from math import isnan, nan
+from statistics import median
+
 from roastside.core.compare import Comparator, Comparison, LaidReference
 from roastside.core.detect import PlungeDetector, TurningPointDetector, drop_detector
 from roastside.core.plan import RoastPlan
 from roastside.core.probe_error import ProbeError
 from roastside.core.rate import Estimate, RateFilter
 from roastside.core.readings import Mark, MarkName, MarkSource
+
+_BEFORE_S = 5.0
 
 _FALL_C = 2.0
 """Beans this much hotter than where a fall was noticed have not been dropped after all."""
@@ -29,6 +34,7 @@ class LiveCurve:
 
     def _begin(self, charge_s: float | None, drop_s: float | None) -> None:
         self._charge_s = charge_s
+        self._charged_c: float | None = None
         self._drop_s = drop_s
         self._cooling = False
         self.filter = RateFilter(charge_s, self._course(), self._error_before(charge_s))
@@ -55,6 +61,17 @@ class LiveCurve:
                 error.update(time_s, bean_c)
                 error.believed(time_s, bean_c)
         return error
+
+    @property
+    def charged_c(self) -> float | None:
+        """The bean temperature at charge, °C: the middle of the last readings before it."""
+        charge_s = self._charge_s
+        if charge_s is None:
+            return None
+        if self._charged_c is None:
+            before = [c for at, c, _ in self._history if charge_s - _BEFORE_S <= at <= charge_s]
+            self._charged_c = median(before) if before else nan
+        return None if isnan(self._charged_c) else self._charged_c
 
     @property
     def turned(self) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import copysign
 
 from roastside.core.compare import Comparator
 from roastside.core.curve import LiveCurve
@@ -13,6 +14,7 @@ from roastside.core.forecast import (
     crossing,
     with_spread,
 )
+from roastside.core.path import Path
 from roastside.core.plan import RoastPlan
 from roastside.core.readings import MarkName
 
@@ -20,6 +22,13 @@ EVERY_S = 1.0
 
 _YELLOWING_SD_C = 0.5
 """Yellowing is set by temperature, so only the estimate is unsure. An assumption, no source."""
+
+
+_LOOK_AHEAD_S = 60.0
+_LEAST_AHEAD_S = 10.0
+_DOUBT_SDS = 0.25
+"""Leaving the corridor is told of with more faith than doubt, not only when it is certain: it costs
+a glance, and comes half a minute sooner. Tried out on synthetic roasts (benchmarks/advice.py)."""
 
 
 class Outlook:
@@ -30,6 +39,10 @@ class Outlook:
         self._comparator = comparator
         self._made_s = float("-inf")
         self._first_crack: Expected | None = None
+        self._crack_past_c: float | None = None
+        self._cue_at_s: float | None = None
+        self.cue = ""
+        self.leaving_c: float | None = None
 
     def update(
         self, now_s: float, elapsed_s: float, marks: Mapping[str, float], curve: LiveCurve
@@ -38,21 +51,24 @@ class Outlook:
         if now_s - self._made_s < EVERY_S or curve.estimate is None or not curve.turned:
             return []
         self._made_s = now_s
-        self._first_crack = None
+        self._first_crack = self._crack_past_c = None
+        self._cue_at_s = self.leaving_c = None
         if MarkName.DROP in marks:
             return []
+        path = curve.filter.path()
+        self.leaving_c = self._leaving(elapsed_s, path)
+        self._look_for_cue(elapsed_s, path)
         expected: dict[str, Expected | None] = {}
         if MarkName.YELLOWING not in marks:
             yellowing_c = self._reference_c(MarkName.YELLOWING, self._plan.yellowing_c)
-            expected[MarkName.YELLOWING] = self._crossing(
-                elapsed_s, yellowing_c, _YELLOWING_SD_C, curve
-            )
+            expected[MarkName.YELLOWING] = crossing(elapsed_s, yellowing_c, _YELLOWING_SD_C, path)
         if MarkName.FIRST_CRACK not in marks:
             first_crack_c = self._plan.habits.first_crack_c
             if first_crack_c is None:
                 first_crack_c = self._reference_c(MarkName.FIRST_CRACK, self._plan.first_crack_c)
             spread_c = self._plan.habits.first_crack_sd_c
-            self._first_crack = self._crossing(elapsed_s, first_crack_c, spread_c, curve)
+            self._first_crack = crossing(elapsed_s, first_crack_c, spread_c, path)
+            self._crack_past_c = path.at(0.0) - first_crack_c - 2.0 * spread_c
             expected[MarkName.FIRST_CRACK] = self._first_crack
         expected[MarkName.DROP] = self._drop(elapsed_s, marks)
         return [
@@ -67,6 +83,17 @@ class Outlook:
         if elapsed_s is None or self._first_crack is None or over:
             return None
         return self._first_crack.at_s - elapsed_s
+
+    def crack_past_c(self, marks: Mapping[str, float]) -> float | None:
+        """How far beans are surely past a first crack that nobody marked, °C; below 0 before it."""
+        over = MarkName.FIRST_CRACK in marks or MarkName.DROP in marks
+        return None if over else self._crack_past_c
+
+    def cue_in_s(self, elapsed_s: float | None, marks: Mapping[str, float]) -> float | None:
+        """Seconds to the next planned change of a control, worded in `cue`; None if none comes."""
+        if elapsed_s is None or self._cue_at_s is None or MarkName.DROP in marks:
+            return None
+        return self._cue_at_s - elapsed_s
 
     def development_left_s(
         self, elapsed_s: float | None, marks: Mapping[str, float]
@@ -103,10 +130,26 @@ class Outlook:
         at_s = self._comparator.reference.marks.get(name)
         return fallback_c if at_s is None else self._comparator.reference.at(at_s)[0]
 
-    def _crossing(
-        self, elapsed_s: float, target_c: float, target_sd_c: float, curve: LiveCurve
-    ) -> Expected | None:
-        return crossing(elapsed_s, target_c, target_sd_c, curve.filter.path())
+    def _leaving(self, elapsed_s: float, path: Path) -> float | None:
+        """How far off the reference a minute from now, at the least; 0 if perhaps not at all."""
+        if self._comparator is None:
+            return None
+        left_s = self._comparator.reference.end_s - (elapsed_s - self._comparator.shift_s)
+        ahead_s = min(_LOOK_AHEAD_S, left_s)
+        if ahead_s < _LEAST_AHEAD_S:
+            return None
+        off_c = path.at(ahead_s) - self._comparator.expected(elapsed_s + ahead_s)[0]
+        doubt_c = _DOUBT_SDS * path.variance(ahead_s) ** 0.5
+        return copysign(max(abs(off_c) - doubt_c, 0.0), off_c)
+
+    def _look_for_cue(self, elapsed_s: float, path: Path) -> None:
+        """The next planned change comes where the roast reaches the temperature it belongs to."""
+        cues = () if self._comparator is None else self._comparator.reference.cues
+        bean_c = path.at(0.0)
+        coming = next((cue for cue in cues if cue.bean_c > bean_c), None)
+        expected = None if coming is None else crossing(elapsed_s, coming.bean_c, 0.0, path)
+        if coming is not None and expected is not None:
+            self._cue_at_s, self.cue = expected.at_s, coming.words
 
 
 def _both(hand_sd_s: float, first_crack: Expected) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, exp
+from math import ceil, copysign, exp
 
 from roastside.core.air import AirProbe
 from roastside.core.course import Course
@@ -87,6 +87,12 @@ class Estimate:
     rate_sd: float
     departure_c: float | None = None
     departure_rate_c_per_min: float | None = None
+
+    @property
+    def surely_off_c_per_min(self) -> float | None:
+        """By how much the rate differs from the course's, less one standard deviation."""
+        off = self.departure_rate_c_per_min
+        return None if off is None else copysign(max(abs(off) - self.rate_sd, 0.0), off)
 
 
 class RateFilter:

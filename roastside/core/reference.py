@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import isfinite
 
 import numpy as np
 
+from roastside.core.cues import Cue, cues_from
 from roastside.core.errors import UsageError
 from roastside.core.rate import SECONDS_PER_MINUTE
-from roastside.core.readings import MarkName, Reading
+from roastside.core.readings import Mark, MarkName, Reading
 from roastside.core.smooth import Curve, smooth_roast
 
 GRID_S = 0.5
@@ -28,7 +29,8 @@ _LEAST_RISE_C = 10.0
 class Reference:
     """A curve to repeat: bean temperature (°C) and slope (°C/s) every GRID_S from charge on.
 
-    `marks` gives elapsed seconds by mark name. The curve ends at drop, or where the readings end.
+    `marks` gives elapsed seconds by mark name; `cues` are planned changes of the controls. The
+    curve ends at drop, or where the readings end.
     """
 
     title: str
@@ -38,6 +40,7 @@ class Reference:
     turning_point_s: float
     _rising: list[float] = field(repr=False)
     _rising_from: int = field(repr=False)
+    cues: tuple[Cue, ...] = ()
 
     @classmethod
     def from_readings(
@@ -118,6 +121,11 @@ class Reference:
             _rising=rising.tolist(),
             _rising_from=turn,
         )
+
+    def with_cues(self, controls: Iterable[Mark], charge_s: float) -> Reference:
+        """The same with the control marks of its roast (stream seconds, as `charge_s`) as cues."""
+        points = [(k * GRID_S, bean_c) for k, bean_c in enumerate(self.bean_c)]
+        return replace(self, cues=cues_from(controls, charge_s, points))
 
     @property
     def end_s(self) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from math import inf
 
 from roastside.core.advice import rules_for
@@ -39,6 +40,10 @@ _LONGEST_SILENCE_S = 3600.0
 """Past this much silence there is nothing new to find in it."""
 
 _MARK_AHEAD_S = 300.0
+
+_STEADY_C_PER_MIN = 4.0
+_CHARGE_KNOWN_S = 20.0
+_CHARGE_TOLD_S = 80.0
 
 _GAP_S = 2.0
 _GAP_INTERVALS = 3.0
@@ -349,8 +354,38 @@ class Session:
             first_crack_in_s=self._outlook.first_crack_in_s(elapsed_s, marks),
             development_left_s=self._outlook.development_left_s(elapsed_s, marks),
             store_fault=self._store_fault,
+            leaving_c=None if self._trust.suspects_stuck else self._outlook.leaving_c,
+            rate_off_c_per_min=None if estimate is None else estimate.surely_off_c_per_min,
+            rate_sd=None if estimate is None else estimate.rate_sd,
+            ready_c=self._preheat_off_c(estimate),
+            charged_off_c=self._charged_off_c(elapsed_s),
+            cue_in_s=self._outlook.cue_in_s(elapsed_s, marks),
+            cue=self._outlook.cue,
+            crack_past_c=self._outlook.crack_past_c(marks),
+            dropped_s=self._since_drop_s(elapsed_s, marks),
             faults=self._trust.faults(self._now_s, heard_s, silent_after_s),
         )
+
+    def _preheat_off_c(self, estimate: Estimate | None) -> float | None:
+        """How far a steady preheat is from the reference's charge temperature, °C."""
+        if self.reference is None or estimate is None or not self.marks.wanted(MarkName.CHARGE):
+            return None
+        if abs(estimate.rate_c_per_min) > _STEADY_C_PER_MIN:
+            return None
+        return estimate.bean_c - self.reference.bean_c[0]
+
+    def _charged_off_c(self, elapsed_s: float | None) -> float | None:
+        """How far the probe was from the reference's charge temperature, told for a minute, °C."""
+        charged_c = self._curve.charged_c
+        if self.reference is None or charged_c is None or elapsed_s is None:
+            return None
+        told = _CHARGE_KNOWN_S <= elapsed_s < _CHARGE_TOLD_S
+        return charged_c - self.reference.bean_c[0] if told else None
+
+    @staticmethod
+    def _since_drop_s(elapsed_s: float | None, marks: Mapping[str, float]) -> float | None:
+        drop_s = marks.get(MarkName.DROP)
+        return None if elapsed_s is None or drop_s is None else elapsed_s - drop_s
 
     def _silent_s(self) -> float:
         """Seconds since the last believed bean reading.

@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 from types import MappingProxyType
 
-from roastside.core.readings import Reading
+from roastside.core.readings import Mark, MarkName, Reading
 from roastside.core.reference import Reference
 from roastside.live.home import rescue_folders
 from roastside.live.line import Line
@@ -24,8 +24,12 @@ from roastside.record.recorder import Recorder
 def load_reference(path: Path) -> Reference:
     """Read a roast file as a reference. Raises RecordError or UsageError with a sentence."""
     roast = read_roast_file(path)
-    readings = (item for item in roast.items() if isinstance(item, Reading))
-    return Reference.from_readings(roast.title, readings, roast.marks())
+    items = list(roast.items())
+    marks = roast.marks()
+    readings = (item for item in items if isinstance(item, Reading))
+    reference = Reference.from_readings(roast.title, readings, marks)
+    controls = (i for i in items if isinstance(i, Mark) and i.mark == MarkName.CONTROL)
+    return reference.with_cues(controls, marks[MarkName.CHARGE])
 
 
 def probe_source(lines: Sequence[Line]) -> Source:

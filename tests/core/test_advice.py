@@ -34,6 +34,17 @@ TABLE = {
     "behind_reference": ("timing", "low"),
     "ahead_of_reference": ("timing", "low"),
     "first_crack_soon": ("timing", "low"),
+    "runaway_rise": ("safety", "critical"),
+    "drop_missed": ("timing", "high"),
+    "leaving_low": ("deviation", "low"),
+    "leaving_high": ("deviation", "low"),
+    "rate_low": ("deviation", "low"),
+    "rate_high": ("deviation", "low"),
+    "charge_temperature_off": ("timing", "low"),
+    "ready_to_charge": ("timing", "low"),
+    "cue_soon": ("timing", "low"),
+    "first_crack_overdue": ("timing", "low"),
+    "cooling_overdue": ("timing", "low"),
 }
 
 # A situation that raises each, and words by which its message tells a person what to do.
@@ -60,10 +71,24 @@ CAUSES: dict[str, tuple[dict[str, object], str]] = {
     "behind_reference": ({"ahead_s": -11.0}, "a little more heat"),
     "ahead_of_reference": ({"ahead_s": 11.0}, "a little less heat"),
     "first_crack_soon": ({"first_crack_in_s": 25.0}, "listen for first crack"),
+    "runaway_rise": (
+        {"bean_c": 190.0, "rate_c_per_min": 45.0, "rate_sd": 2.0},
+        "cut the heat",
+    ),
+    "drop_missed": ({"development_left_s": -16.0}, "drop now"),
+    "leaving_low": ({"deviation_c": -1.2, "leaving_c": -3.0}, "more heat"),
+    "leaving_high": ({"deviation_c": 1.2, "leaving_c": 3.0}, "less heat"),
+    "rate_low": ({"rate_off_c_per_min": -3.0}, "look at heat and air"),
+    "rate_high": ({"rate_off_c_per_min": 3.0}, "look at heat and air"),
+    "charge_temperature_off": ({"charged_off_c": -9.0}, "watch the start"),
+    "ready_to_charge": ({"ready_c": 1.0}, "charge"),
+    "cue_soon": ({"cue_in_s": 12.0, "cue": "heat to 70 %"}, "heat to 70 %"),
+    "first_crack_overdue": ({"crack_past_c": 4.0}, "listen"),
+    "cooling_overdue": ({"dropped_s": 250.0}, "cooling tray"),
 }
 
 
-def lasting(changes: dict[str, object], seconds: int = 20) -> list[Alert]:
+def lasting(changes: dict[str, object], seconds: int = 30) -> list[Alert]:
     """Everything told while a situation lasts, one look a second."""
     alerts = Alerts(rules_for(PLAN))
     now = replace(CALM, **changes)  # type: ignore[arg-type]

@@ -90,7 +90,12 @@ def test_a_whole_roast_is_followed_without_a_key_pressed() -> None:
 def test_a_good_repeat_says_no_more_than_that_first_crack_is_near() -> None:
     events = told(Session(None, REFERENCE), with_marks(by_hand(CHARGE_S + CRACK_S, "first_crack")))
     raised = [alert for _, alert, state in alerts(events) if state == "raised"]
-    assert raised == ["first_crack_soon", "development_target_soon", "development_target"]
+    assert raised == [
+        "ready_to_charge",
+        "first_crack_soon",
+        "development_target_soon",
+        "development_target",
+    ]
 
 
 def test_the_summary_adds_up() -> None:
@@ -200,7 +205,7 @@ def test_readings_without_a_bean_temperature_are_an_open_probe_not_silence() -> 
     items = [replace(r, bean_c=None) if 200.0 < r.time_s < 215.0 else r for r in ROAST]
     session = Session()
     told_of = [s for s in alerts(told(session, items)) if s[1].startswith("probe_")]
-    assert told_of == [(203.0, "probe_open", "raised"), (215.0, "probe_open", "cleared")]
+    assert told_of == [(203.0, "probe_open", "raised"), (220.0, "probe_open", "cleared")]
     assert session.finish().missing == 29
 
 

@@ -1,0 +1,89 @@
+"""The words of the advice: what to do first, then why. All fit one line of a narrow screen."""
+
+from __future__ import annotations
+
+from roastside.core.alerts import Situation
+from roastside.core.units import Degrees
+
+
+def over_temperature(degrees: Degrees, now: Situation) -> str:
+    return f"cut the heat, look at the beans, fire risk: bean probe at {_at(degrees, now.bean_c)}"
+
+
+def runaway(degrees: Degrees, now: Situation) -> str:
+    rate = degrees.difference(now.rate_c_per_min) or 0.0
+    return f"cut the heat, look at the beans, fire risk: rising {rate:.0f} {degrees.unit} a minute"
+
+
+def silent(now: Situation) -> str:
+    return f"check the probe, roast by eye and ear: no bean reading for {now.silent_s:.0f} seconds"
+
+
+def off_course(degrees: Degrees, now: Situation, side: str) -> str:
+    off = abs(degrees.difference(now.deviation_c) or 0.0)
+    return f"{_heat(side)} heat: {off:.1f} {degrees.unit} {side}, {pace(degrees, now)}"
+
+
+def leaving(degrees: Degrees, now: Situation, side: str) -> str:
+    off = abs(degrees.difference(now.leaving_c) or 0.0)
+    return f"a little {_heat(side)} heat: {off:.1f} {degrees.unit} {side} within a minute"
+
+
+def rate_off(degrees: Degrees, now: Situation, side: str) -> str:
+    off = abs(degrees.difference(now.rate_off_c_per_min) or 0.0)
+    rate = degrees.difference(now.rate_c_per_min) or 0.0
+    return f"look at heat and air: rate {rate:.1f}, at least {off:.1f} too {side}"
+
+
+def pace(degrees: Degrees, now: Situation) -> str:
+    parts = []
+    if now.ahead_s is not None:
+        where = "ahead" if now.ahead_s > 0.0 else "behind"
+        parts.append(f"{abs(now.ahead_s):.0f} seconds {where}")
+    rate = degrees.difference(now.rate_c_per_min)
+    if rate is not None:
+        parts.append(f"rate {rate:.1f}")
+    return ", ".join(parts) or "pace unknown"
+
+
+def ready(degrees: Degrees, now: Situation) -> str:
+    return f"charge when you like: steady at {_at(degrees, now.bean_c)}"
+
+
+def charged_off(degrees: Degrees, now: Situation) -> str:
+    off = degrees.difference(now.charged_off_c) or 0.0
+    side, start = ("low", "slow") if off < 0.0 else ("high", "quick")
+    return f"watch the start, it will be {start}: charged {abs(off):.0f} {degrees.unit} {side}"
+
+
+def cue(now: Situation) -> str:
+    return f"{now.cue} in {max(now.cue_in_s or 0.0, 0.0):.0f} seconds"
+
+
+def crack_soon(now: Situation) -> str:
+    in_s = max(now.first_crack_in_s or 0.0, 0.0)
+    return f"listen for first crack: expected in {in_s:.0f} seconds"
+
+
+def crack_overdue(degrees: Degrees, now: Situation) -> str:
+    past = degrees.difference(now.crack_past_c) or 0.0
+    return f"listen, then mark first crack: beans {past:.0f} {degrees.unit} past it"
+
+
+def target_soon(now: Situation) -> str:
+    left_s = max(now.development_left_s or 0.0, 0.0)
+    return f"come and drop: development target in {left_s:.0f} seconds"
+
+
+def drop_missed(now: Situation) -> str:
+    past_s = max(-(now.development_left_s or 0.0), 0.0)
+    return f"drop now, or mark the drop: {past_s:.0f} seconds past the target"
+
+
+def _heat(side: str) -> str:
+    return "more" if side == "low" else "less"
+
+
+def _at(degrees: Degrees, value_c: float | None) -> str:
+    value = degrees.temperature(value_c)
+    return "unknown" if value is None else f"{value:.0f} {degrees.unit}"
