@@ -7,6 +7,7 @@ from roastside.core.alerts import Rule, Situation
 from roastside.core.events import Family, Priority
 from roastside.core.measures import between, beyond, drifting, due, share, within
 from roastside.core.plan import RoastPlan
+from roastside.core.units import Degrees
 
 # Delays are seconds, not the minute usual in process plants: a roast lasts ten minutes. The
 # deadband is a quarter of the limit. Both are choices, not taken from a source.
@@ -195,6 +196,42 @@ def _course_rules(plan: RoastPlan) -> tuple[Rule, ...]:
         _pace_rule(plan, "behind_reference", -1.0, "a little more heat", "below_reference"),
         _pace_rule(plan, "ahead_of_reference", 1.0, "a little less heat", "above_reference"),
         *(_rate_rule(plan, side, sign) for side, _, sign in beside),
+        *_shape_rules(plan.degrees),
+    )
+
+
+def _shape_rules(degrees: Degrees) -> tuple[Rule, ...]:
+    """What the rate goes through by itself. `shape` has its own delays and deadbands."""
+    return (
+        Rule(
+            "stall",
+            Family.DEVIATION,
+            Priority.MEDIUM,
+            measure=lambda now: None if now.stall is None else 1.0,
+            message=lambda now: words.stall(degrees, now),
+            off_delay_s=5.0,
+            yields_to=("below_reference",),
+            held_by=_NO_COURSE,
+        ),
+        Rule(
+            "sudden_fall",
+            Family.DEVIATION,
+            Priority.LOW,
+            measure=lambda now: None if now.sudden_fall is None else 1.0,
+            message=lambda now: words.sudden_fall(degrees, now.sudden_fall),
+            off_delay_s=5.0,
+            yields_to=("stall",),
+            held_by=_NO_COURSE,
+        ),
+        Rule(
+            "rebound",
+            Family.DEVIATION,
+            Priority.LOW,
+            measure=lambda now: None if now.rebound is None else 1.0,
+            message=lambda now: words.rebound(degrees, now.rebound),
+            off_delay_s=5.0,
+            held_by=_NO_COURSE,
+        ),
     )
 
 

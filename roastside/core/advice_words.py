@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from roastside.core.alerts import Situation
+from roastside.core.findings import Finding
 from roastside.core.units import Degrees
 
 
@@ -78,6 +79,25 @@ def target_soon(now: Situation) -> str:
 def drop_missed(now: Situation) -> str:
     past_s = max(-(now.development_left_s or 0.0), 0.0)
     return f"drop now, or mark the drop: {past_s:.0f} seconds past the target"
+
+
+def stall(degrees: Degrees, now: Situation) -> str:
+    rate = degrees.difference(now.rate_c_per_min) or 0.0
+    return f"more heat, or the roast stalls: rate {rate:.1f}"
+
+
+def sudden_fall(degrees: Degrees, finding: Finding | None) -> str:
+    return f"a little more heat: the rate fell by {_size(degrees, finding)}"
+
+
+def rebound(degrees: Degrees, finding: Finding | None) -> str:
+    return f"a little less heat: the rate is up {_size(degrees, finding)} after its fall"
+
+
+def _size(degrees: Degrees, finding: Finding | None) -> str:
+    if finding is None:
+        return "a little"
+    return f"{degrees.difference(finding.size) or 0.0:.1f} in {finding.lasted_s:.0f} seconds"
 
 
 def _heat(side: str) -> str:

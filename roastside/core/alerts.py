@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from roastside.core.events import Alert, AlertState, Family, Priority
+from roastside.core.findings import Finding
 from roastside.core.trust import NO_FAULTS
 
 _OVER = float("-inf")
@@ -24,7 +25,8 @@ class Situation:
     surely differs from the reference's. `ready_c` is how far the steady preheat is from the charge
     temperature, `charged_off_c` how far it was at charge. `cue_in_s` to the next planned change,
     worded in `cue`. `crack_past_c` is how far the beans surely are past the temperature of a first
-    crack that nobody marked. `dropped_s` since the drop.
+    crack that nobody marked. `dropped_s` since the drop. `stall`, `sudden_fall` and `rebound` are
+    what the rate goes through now; falls and rebounds only without a reference to hold against.
     """
 
     time_s: float
@@ -48,6 +50,9 @@ class Situation:
     cue: str = ""
     crack_past_c: float | None = None
     dropped_s: float | None = None
+    stall: Finding | None = None
+    sudden_fall: Finding | None = None
+    rebound: Finding | None = None
     faults: Mapping[str, str] = field(default_factory=lambda: NO_FAULTS)
 
 

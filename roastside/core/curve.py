@@ -11,6 +11,7 @@ from roastside.core.plan import RoastPlan
 from roastside.core.probe_error import ProbeError
 from roastside.core.rate import Estimate, RateFilter
 from roastside.core.readings import Mark, MarkName, MarkSource
+from roastside.core.shape import ShapeWatch
 
 _BEFORE_S = 5.0
 
@@ -40,6 +41,7 @@ class LiveCurve:
         self.filter = RateFilter(charge_s, self._course(), self._error_before(charge_s))
         self.estimate: Estimate | None = None
         self.max_deviation_c: float | None = None
+        self.shape = ShapeWatch(self._plan.first_crack_c)
         self._turning = None if charge_s is None else TurningPointDetector(charge_s)
         self._before: Estimate | None = None
         self._yellowed = False

@@ -10,7 +10,7 @@ Z_80 = 1.2816
 """Half width of the central 80 % of a normal distribution, in standard deviations."""
 
 _FURTHEST_S = 900.0
-_STEP_S = 4.0
+_STEP_S = 8.0
 _LEAST_RATE_C_PER_S = 0.5 / 60.0
 
 
@@ -47,10 +47,22 @@ def crossing(now_s: float, target_c: float, target_sd_c: float, path: Path) -> E
         seconds += _STEP_S
         after = path.at(seconds)
         if after >= target_c:
-            slope = (after - before) / _STEP_S
-            seconds -= (after - target_c) / slope
-            slope = max(slope, _LEAST_RATE_C_PER_S)
+            seconds, slope = _found(path, target_c, seconds - _STEP_S, before, after)
             sd_s = (path.variance(seconds) + target_sd_c**2) ** 0.5 / slope
             return with_spread(now_s + seconds, sd_s, now_s)
         before = after
     return None
+
+
+def _found(
+    path: Path, target_c: float, from_s: float, from_c: float, to_c: float
+) -> tuple[float, float]:
+    """The moment (s) within one step at which the path passes the target, and its slope (°C/s)."""
+    half_s = from_s + _STEP_S / 2.0
+    half_c = path.at(half_s)
+    if half_c < target_c:
+        from_s, from_c = half_s, half_c
+    else:
+        to_c = half_c
+    slope = (to_c - from_c) / (_STEP_S / 2.0)
+    return from_s + (target_c - from_c) / slope, max(slope, _LEAST_RATE_C_PER_S)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import exp
 
 from roastside.core.course import Course
@@ -20,7 +21,7 @@ _WANDER_BESIDE = 4e-6
 on the controls does (2.5 °C/min), or what it does beside a reference (1 °C/min)."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Path:
     """The way ahead of an estimate.
 
@@ -40,8 +41,7 @@ class Path:
         now = self.now
         if self.course is None:
             return now.x + now.v * seconds + now.a * _bent(seconds)
-        climb, slope = self._climb(self.course, seconds)
-        return now.x + climb + _proven(now.v - slope, now.vv) * faded(seconds)
+        return now.x + self._climb(self.course, seconds) + self._trend * faded(seconds)
 
     def variance(self, seconds: float) -> float:
         """How unsure that is, °C²."""
@@ -57,16 +57,30 @@ class Path:
         )
         return known + wander * seconds * f * f / 3.0
 
-    def _climb(self, course: Course, seconds: float) -> tuple[float, float]:
-        """What the course gains in `seconds` (°C), and its slope now (°C/s)."""
-        bean_c, slope = course.at(self.now_s)
-        climb = course.at(self.now_s + seconds)[0] - bean_c
-        if self.place_s is None or self.by_place == 0.0:
-            return climb, slope
-        there_c, there_slope = course.at(self.place_s)
-        there_climb = course.at(self.place_s + seconds)[0] - there_c
-        share = self.by_place
-        return climb + share * (there_climb - climb), slope + share * (there_slope - slope)
+    def _climb(self, course: Course, seconds: float) -> float:
+        """What the course gains in `seconds`, °C."""
+        (by_time_c, _), place = self._begins
+        climb = course.at(self.now_s + seconds)[0] - by_time_c
+        if place is None or self.place_s is None:
+            return climb
+        there = course.at(self.place_s + seconds)[0] - place[0]
+        return climb + self.by_place * (there - climb)
+
+    @cached_property
+    def _begins(self) -> tuple[tuple[float, float], tuple[float, float] | None]:
+        """The course's temperature (°C) and slope (°C/s) now, by time and by temperature."""
+        assert self.course is not None
+        by_place = self.place_s is not None and self.by_place > 0.0
+        place = self.course.at(self.place_s) if by_place and self.place_s is not None else None
+        return self.course.at(self.now_s), place
+
+    @cached_property
+    def _trend(self) -> float:
+        """By how much the slope surely differs from the course's, °C/s."""
+        (_, slope), place = self._begins
+        if place is not None:
+            slope += self.by_place * (place[1] - slope)
+        return _proven(self.now.v - slope, self.now.vv)
 
 
 def _proven(trend: float, variance: float) -> float:

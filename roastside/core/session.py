@@ -161,6 +161,7 @@ class Session:
         self._next_tick_s = reading.time_s + TICK_S
         events += self._find_marks(reading.time_s, bean_c, plausible_c(reading.air_c))
         self._watch_probes(reading, bean_c)
+        self._watch_shape(reading.time_s)
         compared = self._compare()
         elapsed_s = self._elapsed_s(reading.time_s)
         events.append(self._sample(reading, bean_c, compared, self._curve.estimate))
@@ -194,6 +195,13 @@ class Session:
             turned=self._curve.turned,
             dropped=self.marks.time_s(MarkName.DROP) is not None,
         )
+
+    def _watch_shape(self, time_s: float) -> None:
+        estimate, elapsed_s = self._curve.estimate, self._elapsed_s(time_s)
+        if estimate is None or elapsed_s is None:
+            return
+        if not self._curve.falling and not self._trust.suspects_stuck:
+            self._curve.shape.update(estimate, elapsed_s, self.marks.all_elapsed_s())
 
     def _sample(
         self,
@@ -339,6 +347,9 @@ class Session:
         against = compared or Comparison()
         elapsed_s = self._elapsed_s(self._now_s)
         marks = self.marks.all_elapsed_s()
+        shape = self._curve.shape
+        roasting = MarkName.DROP not in marks
+        alone = roasting and self.reference is None
         silent_after_s = self._silent_after_s()
         heard_s = self._now_s if self._heard_s is None else self._heard_s
         return Situation(
@@ -363,6 +374,9 @@ class Session:
             cue=self._outlook.cue,
             crack_past_c=self._outlook.crack_past_c(marks),
             dropped_s=self._since_drop_s(elapsed_s, marks),
+            stall=shape.stall if roasting else None,
+            sudden_fall=shape.sudden_fall if alone else None,
+            rebound=shape.rebound if alone else None,
             faults=self._trust.faults(self._now_s, heard_s, silent_after_s),
         )
 

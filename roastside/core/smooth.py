@@ -3,87 +3,78 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import exp
 
 import numpy as np
 from numpy.typing import NDArray
 
-from roastside.core.noise import NoiseMeter
-from roastside.core.rate import PROBE_LAG_S
-from roastside.core.tracker import State, Tracker
+from roastside.core.blocks import BLOCK_S, Blocks, between, gather
+from roastside.core.freedom import smoothest
+from roastside.core.hum import find_hum
+from roastside.core.humming import smoothest_beside
+from roastside.core.jerk import Curve, Smooth
+from roastside.core.lasting import long_run_variance
 
-Curve = NDArray[np.float64]
+__all__ = ["Curve", "Smoothed", "smooth_roast"]
 
-_Q_STEADY = 3e-5
-_Q_PLUNGE = 4.0
-_SPIKE_SDS = 5.0
+_CALM_AFTER_S = 30.0
+"""The noise is studied from so long after the turning point on."""
 
 
 @dataclass(frozen=True, slots=True)
 class Smoothed:
-    """Time (s), bean temperature (°C) and slope (°C/s); three arrays of one length n."""
+    """Time (s), bean temperature (°C), slope (°C/s) and the standard deviations of both.
+
+    Five arrays of one length n.
+    """
 
     time_s: Curve
     bean_c: Curve
     slope_c_per_s: Curve
+    bean_sd_c: Curve
+    slope_sd_c_per_s: Curve
 
 
 def smooth_roast(time_s: Curve, bean_c: Curve, charge_s: float) -> Smoothed:
-    """The most likely curve behind a roast's readings from charge on.
+    """The most likely curve behind a roast's readings from charge on, at the readings' times.
 
     time_s, bean_c: shape (n,), finite, time not going back; `charge_s` on the same clock.
-    A fixed-interval smoother (Rauch, Tung and Striebel, "Maximum likelihood estimates of linear
-    dynamic systems", AIAA Journal 3, 1965) on an integrated random walk whose freedom dies away
-    after the plunge at charge. Readings more than five standard deviations off are left out and
-    the pass repeated. Raises ValueError with fewer than four readings.
+    Everything is learned from the readings: spikes, noise, rounding and hum (`blocks.py`,
+    `hum.py`, `lasting.py`), and how freely the curve bends from moment to moment (`freedom.py`).
+    Raises ValueError with fewer than four readings.
     """
     after = time_s >= charge_s
     times, values = time_s[after], bean_c[after]
     if len(times) < 4:
         raise ValueError("a curve needs at least four readings after charge")
-    noise = NoiseMeter()
-    for at, value in zip(times.tolist(), values.tolist(), strict=True):
-        noise.update(at, value)
-    variance = np.full(len(times), noise.sd_c**2)
-    level, slope = _pass(times, values, variance, charge_s)
-    spikes = np.abs(values - level) > _SPIKE_SDS * noise.sd_c
-    # The first seconds after charge bend too sharply for a test by neighbours alone.
-    spikes &= times > charge_s + PROBE_LAG_S
-    if spikes.any():
-        variance[spikes] = 1e6
-        level, slope = _pass(times, values, variance, charge_s)
-    return Smoothed(times, level, slope)
+    series = gather(times, values, charge_s)
+    blocks = series.blocks()
+    if series.coarse:
+        first = smoothest(blocks.time_s, blocks.level_c, blocks.variance)
+        blocks = series.blocks_about(blocks, first)
+    smooth = _smoothest(blocks)
+    level, slope = between(blocks.time_s, smooth, times)
+    level_variance, slope_variance = (
+        np.interp(times, blocks.time_s, variance)
+        for variance in (smooth.level_variance, smooth.slope_variance)
+    )
+    return Smoothed(times, level, slope, np.sqrt(level_variance), np.sqrt(slope_variance))
 
 
-def _pass(times: Curve, values: Curve, variance: Curve, charge_s: float) -> tuple[Curve, Curve]:
-    """One forward filter and backward smoother; returns level and slope, shape (n,) each.
+def _smoothest(blocks: Blocks) -> Smooth:
+    """The curve, with hum told apart from it, or else errors taken for as lasting as they are."""
+    time_s, level_c, variance, calm = blocks.time_s, blocks.level_c, blocks.variance, _calm(blocks)
+    interval_s = max(BLOCK_S, float(np.median(np.diff(time_s))))
+    hum = find_hum(time_s, level_c, interval_s, calm)
+    if hum is not None:
+        return smoothest_beside(hum, time_s, level_c, variance)
+    long_run = long_run_variance(time_s[calm], level_c[calm])
+    if long_run is not None:
+        variance = variance * max(1.0, long_run / float(np.median(variance[calm])))
+    return smoothest(time_s, level_c, variance)
 
-    The 2 × 2 algebra is written out in plain floats: on so small a system numpy's calls cost
-    thirty times the arithmetic.
-    """
-    at = times.tolist()
-    tracker = Tracker(at[0], float(values[0]), 4.0 * float(variance[0]), 8.0**2)
-    predicted: list[State] = []
-    filtered: list[State] = []
-    for time_s, value, error in zip(at, values.tolist(), variance.tolist(), strict=True):
-        q = _Q_PLUNGE * exp(-2.0 * (time_s - charge_s) / PROBE_LAG_S) + _Q_STEADY
-        tracker.predict(time_s, q)
-        predicted.append(tracker.state)
-        tracker.update(value, error)
-        filtered.append(tracker.state)
-    level, slope = filtered[-1][0], filtered[-1][1]
-    levels, slopes = [level], [slope]
-    for k in range(len(at) - 2, -1, -1):
-        dt = at[k + 1] - at[k]
-        x, v, a, b, c = filtered[k]
-        px, pv, pa, pb, pc = predicted[k + 1]
-        determinant = pa * pc - pb * pb
-        a_moved, b_moved = a + dt * b, b + dt * c
-        off_level, off_slope = level - px, slope - pv
-        u = (pc * off_level - pb * off_slope) / determinant
-        w = (pa * off_slope - pb * off_level) / determinant
-        level = x + a_moved * u + b * w
-        slope = v + b_moved * u + c * w
-        levels.append(level)
-        slopes.append(slope)
-    return np.array(levels[::-1]), np.array(slopes[::-1])
+
+def _calm(blocks: Blocks) -> NDArray[np.bool_]:
+    """Where the plunge is over."""
+    lowest = int(np.argmin(blocks.level_c[: len(blocks.level_c) // 2 + 1]))
+    calm: NDArray[np.bool_] = blocks.time_s > blocks.time_s[lowest] + _CALM_AFTER_S
+    return calm

@@ -10,6 +10,7 @@ import pytest
 from roastside.core.advice import rules_for
 from roastside.core.alerts import Alerts, Situation
 from roastside.core.events import Alert, AlertState
+from roastside.core.findings import Finding, FindingKind
 from roastside.core.plan import RoastPlan
 from tests.core.roasts import CALM
 
@@ -45,6 +46,9 @@ TABLE = {
     "cue_soon": ("timing", "low"),
     "first_crack_overdue": ("timing", "low"),
     "cooling_overdue": ("timing", "low"),
+    "stall": ("deviation", "medium"),
+    "sudden_fall": ("deviation", "low"),
+    "rebound": ("deviation", "low"),
 }
 
 # A situation that raises each, and words by which its message tells a person what to do.
@@ -85,6 +89,12 @@ CAUSES: dict[str, tuple[dict[str, object], str]] = {
     "cue_soon": ({"cue_in_s": 12.0, "cue": "heat to 70 %"}, "heat to 70 %"),
     "first_crack_overdue": ({"crack_past_c": 4.0}, "listen"),
     "cooling_overdue": ({"dropped_s": 250.0}, "cooling tray"),
+    "stall": ({"stall": Finding(FindingKind.STALL, 300.0, 325.0, 1.2)}, "more heat"),
+    "sudden_fall": (
+        {"sudden_fall": Finding(FindingKind.SUDDEN_FALL, 300.0, 325.0, 3.1)},
+        "more heat",
+    ),
+    "rebound": ({"rebound": Finding(FindingKind.REBOUND, 300.0, 325.0, 2.1)}, "less heat"),
 }
 
 

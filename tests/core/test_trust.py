@@ -28,6 +28,9 @@ ROAST = readings(HOUSE, Probe(seed=1))
 LONGEST_MESSAGE = 68
 """What fits one line of an 80-column screen."""
 
+OFF_DELAY_S = 5.0
+"""A probe that works must do so for as long before it is believed mended."""
+
 
 def practice(sensor: Sensor, seed: int = 5) -> list[Reading]:
     """A whole practice roast with bean and air, charged at 30 s."""
@@ -84,7 +87,7 @@ def test_a_probe_that_leaps_away_is_open_and_disturbs_nothing(
     events, good = told(session, items), told(clean, ROAST)
     assert news(events) == [
         (402.5, "probe_open", "raised"),
-        (400.0 + seconds, "probe_open", "cleared"),
+        (400.0 + seconds + OFF_DELAY_S, "probe_open", "cleared"),
     ]
     assert off_course(events) == off_course(good) == []
     assert session.finish().marks == pytest.approx(clean.finish().marks, abs=1.0)
@@ -110,7 +113,7 @@ def test_an_open_probe_stays_one_alert_when_the_line_then_falls_silent() -> None
 
     assert news(told(Session(), between(400.0, 430.0, fault))) == [
         (402.5, "probe_open", "raised"),
-        (430.0, "probe_open", "cleared"),
+        (430.0 + OFF_DELAY_S, "probe_open", "cleared"),
     ]
 
 
@@ -172,7 +175,7 @@ def test_another_level_that_lives_for_two_minutes_is_believed_at_last() -> None:
     events = told(Session(), between(200.0, 380.0, moved))
     assert news(events)[:2] == [
         (202.5, "probe_open", "raised"),
-        (320.0, "probe_open", "cleared"),
+        (320.0 + OFF_DELAY_S, "probe_open", "cleared"),
     ]
 
 

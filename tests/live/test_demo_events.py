@@ -20,4 +20,4 @@ def test_the_demo_tells_the_same_to_the_byte_every_time(tmp_path: Path) -> None:
     assert list(summary["marks"]) == ["charge", "turning_point", "yellowing", "first_crack", "drop"]
     assert named(first.events, "gap") == []
     # The demo's heat is cut too early and put back: that is what there is to see.
-    assert "behind_reference" in summary["alerts"] or "below_reference" in summary["alerts"]
+    assert {"leaving_low", "below_reference", "behind_reference"} & set(summary["alerts"])

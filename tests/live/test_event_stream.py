@@ -184,7 +184,7 @@ def test_a_wider_corridor_raises_no_alert_for_leaving_it(slow: Done, home: Path)
     corridor = ("--tolerance", 30, "--tolerance-s", 200)
     wide = run("replay", SLOW, "--reference", HOUSE, *corridor, "--events", home=home)
     missed = set(slow.events[-1]["alerts"]) - set(wide.events[-1]["alerts"])
-    assert missed == {"below_reference", "behind_reference"}
+    assert missed == {"below_reference", "leaving_low"}
 
 
 def test_the_speed_changes_the_pace_and_nothing_else(
