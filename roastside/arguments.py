@@ -29,7 +29,9 @@ examples:
   roastside replay batch-12.csv --speed 20
   roastside replay batch-12.csv --reference house.csv --speed max --events
   roastside follow growing.csv --events
+  roastside compare house.csv batch-12.csv
   roastside calibrate --port /dev/ttyUSB0 --altitude 520
+  roastside sounds --only milestone-medium
 
 exit codes: 0 done; 2 bad usage or input; 3 the probe cannot be reached;
 4 the recording cannot be stored; 1 a bug, please tell us.
@@ -99,8 +101,10 @@ def parser(run: Mapping[str, Command]) -> argparse.ArgumentParser:
     )
     demo.set_defaults(run=run["demo"])
 
+    _compare(commands).set_defaults(run=run["compare"])
     _probes(commands).set_defaults(run=run["probes"])
     _calibrate(commands).set_defaults(run=run["calibrate"])
+    _sounds(commands).set_defaults(run=run["sounds"])
     return top
 
 
@@ -113,9 +117,7 @@ def _command(
     command.add_argument(
         "--events", action="store_true", help="write events as JSON lines; needs no terminal"
     )
-    command.add_argument(
-        "--unit", choices=("C", "F"), help="degrees to show and speak in (as the settings say: C)"
-    )
+    _unit(command)
     plan = command.add_argument_group("targets")
     plan.add_argument(
         "--tolerance", type=_positive, default=2.0, metavar="C", help="corridor in °C (2.0)"
@@ -150,6 +152,21 @@ def _command(
         default="charge",
         help="where roast and reference are laid on each other (charge)",
     )
+    return command
+
+
+def _unit(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--unit", choices=("C", "F"), help="degrees to show and speak in (as the settings say: C)"
+    )
+
+
+def _compare(commands: argparse._SubParsersAction[_Parser]) -> argparse.ArgumentParser:
+    says = "tell how a roast differs from another, and what the rate of rise did in both"
+    command = commands.add_parser("compare", help=says, description=f"{says}.", allow_abbrev=False)
+    command.add_argument("first", metavar="FILE", help="the roast file to compare with")
+    command.add_argument("second", metavar="FILE", help="the roast file to tell of")
+    _unit(command)
     return command
 
 
@@ -207,6 +224,17 @@ def _calibrate(commands: argparse._SubParsersAction[_Parser]) -> argparse.Argume
     return command
 
 
+def _sounds(commands: argparse._SubParsersAction[_Parser]) -> argparse.ArgumentParser:
+    says = "play each sound and tell what it means"
+    command = commands.add_parser("sounds", help=says, description=f"{says}.", allow_abbrev=False)
+    command.add_argument("--only", default="", metavar="NAME", help="this one only (all there are)")
+    command.add_argument("--save", metavar="DIR", help="write WAV files there, play nothing")
+    command.add_argument(
+        "--volume", type=_volume, default=1.0, metavar="PERCENT", help="from 0 to 100 (100)"
+    )
+    return command
+
+
 def _number(text: str, low: float, high: float, what: str) -> float:
     try:
         value = float(text)
@@ -227,6 +255,10 @@ def _seconds(text: str) -> float:
 
 def _temperature(text: str) -> float:
     return _number(text, 50.0, 300.0, "a temperature from 50 to 300 °C")
+
+
+def _volume(text: str) -> float:
+    return _number(text, 0.0, 100.0, "a volume from 0 to 100") / 100.0
 
 
 def _baud(text: str) -> int:

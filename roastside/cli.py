@@ -18,6 +18,7 @@ from roastside.core.text import clean
 if TYPE_CHECKING:
     from roastside.core.plan import RoastPlan
     from roastside.core.session import Session
+    from roastside.live.settings import DisplaySettings
     from roastside.probes.source import Source
     from roastside.record.recorder import Recorder
 
@@ -36,8 +37,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         "listen": _listen,
         "follow": _follow,
         "demo": _demo,
+        "compare": _compare,
         "probes": _probes,
         "calibrate": _calibrate,
+        "sounds": _sounds,
     }
     try:
         chosen = parser(commands).parse_args(arguments)
@@ -96,6 +99,12 @@ def _demo(chosen: argparse.Namespace) -> int:
     return _follow_roast(chosen, demo_source(None if chosen.events else DEMO_SPEED), session, None)
 
 
+def _compare(chosen: argparse.Namespace) -> int:
+    from roastside.live.compare_files import compare_files
+
+    return compare_files(Path(chosen.first), Path(chosen.second), _display(chosen).degrees)
+
+
 def _probes(chosen: argparse.Namespace) -> int:
     from roastside.live.probe_search import Wish, search_probes
 
@@ -127,6 +136,14 @@ def _calibrate(chosen: argparse.Namespace) -> int:
     return calibrate(wish, chosen.patience, keep=not chosen.dry_run)
 
 
+def _sounds(chosen: argparse.Namespace) -> int:
+    from roastside.sound.show import play_sounds, save_sounds
+
+    if chosen.save is None:
+        return play_sounds(chosen.only, chosen.volume)
+    return save_sounds(Path(chosen.save), chosen.only, chosen.volume)
+
+
 def _follow_roast(
     chosen: argparse.Namespace, source: Source, session: Session, recorder: Recorder | None
 ) -> int:
@@ -149,9 +166,7 @@ def _session(chosen: argparse.Namespace) -> Session:
 
 def _plan(chosen: argparse.Namespace) -> RoastPlan:
     from roastside.core.plan import Align, RoastPlan
-    from roastside.live.settings import DisplaySettings, load_settings
 
-    display = DisplaySettings(chosen.unit) if chosen.unit else load_settings().display
     development_s, development_ratio = chosen.development
     return RoastPlan(
         tolerance_c=chosen.tolerance,
@@ -161,8 +176,14 @@ def _plan(chosen: argparse.Namespace) -> RoastPlan:
         development_s=development_s,
         development_ratio=development_ratio,
         align=Align(chosen.align),
-        degrees=display.degrees,
+        degrees=_display(chosen).degrees,
     )
+
+
+def _display(chosen: argparse.Namespace) -> DisplaySettings:
+    from roastside.live.settings import DisplaySettings, load_settings
+
+    return DisplaySettings(chosen.unit) if chosen.unit else load_settings().display
 
 
 def _replace_closed_streams() -> None:

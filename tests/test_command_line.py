@@ -18,14 +18,16 @@ from roastside.live.line import Line, chosen_lines
 from tests.live.running import HOUSE, run
 
 ROASTING = ("replay", "listen", "follow", "demo")
-COMMANDS = (*ROASTING, "probes", "calibrate")
+COMMANDS = (*ROASTING, "compare", "probes", "calibrate", "sounds")
 CONTRACT_OPTIONS = {
     "replay": {"--reference", "--speed", "--events", "--tolerance", "--tolerance-s"},
     "listen": {"--port", "--wire", "--reference", "--record", "--events", "--tolerance"},
     "follow": {"--reference", "--events", "--tolerance", "--tolerance-s"},
     "demo": {"--events"},
+    "compare": {"--unit"},
     "probes": {"--port", "--seconds", "--ask", "--save"},
     "calibrate": {"--port", "--wire", "--altitude", "--pressure", "--ice", "--boiling"},
+    "sounds": {"--save", "--only", "--volume"},
 }
 """What contract 4 promises of each command."""
 

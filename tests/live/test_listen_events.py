@@ -169,8 +169,10 @@ def test_a_whole_fixture_sent_down_the_line_is_told_as_replay_tells_it(
         send(line, sent)
         # Lines that woke the listener may still have been on their way when the first was heard.
         roast.wait_for(
-            lambda: beans_c(roast.events)[-1:] == sent[-1:]
-            and len(beans_c(roast.events)) >= woken + len(sent),
+            lambda: (
+                beans_c(roast.events)[-1:] == sent[-1:]
+                and len(beans_c(roast.events)) >= woken + len(sent)
+            ),
             "the whole fixture",
         )
         lived = roast.end()
