@@ -38,20 +38,20 @@ Point = tuple[float, float]
 
 
 class _Calm:
-    """Readings as medians of three, so that a wild one among them does not count.
+    """Readings as medians of five, so that two wild ones among them do not count.
 
     Leaps no probe can make are judged before (`leaps.LeapJudge`) and do not come here.
     """
 
     def __init__(self) -> None:
-        self._last: deque[Point] = deque(maxlen=3)
+        self._last: deque[Point] = deque(maxlen=5)
 
     def update(self, time_s: float, bean_c: float) -> Point | None:
-        """Take in a reading; the calm one before it, None if there is none yet."""
+        """Take in a reading; the calm one two before it, None if there is none yet."""
         self._last.append((time_s, bean_c))
-        if len(self._last) < 3:
+        if len(self._last) < 5:
             return None
-        return self._last[1][0], median(value for _, value in self._last)
+        return self._last[2][0], median(value for _, value in self._last)
 
 
 class PlungeDetector:
