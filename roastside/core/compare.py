@@ -14,12 +14,15 @@ class Comparison:
     """Reference values and the departure from them; None is unknown.
 
     °C, °C per minute, seconds; deviation is live minus reference, `ahead_s` positive when ahead.
+    The standard deviations are those of the live estimate; the reference counts as exact.
     """
 
     reference_bean_c: float | None = None
     reference_rate_c_per_min: float | None = None
     deviation_c: float | None = None
     ahead_s: float | None = None
+    deviation_sd_c: float | None = None
+    ahead_sd_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,23 +65,29 @@ class Comparator:
         """Reference bean temperature (°C) and slope (°C/s) at a live elapsed time."""
         return self.reference.at(elapsed_s - self.shift_s)
 
-    def compare(self, elapsed_s: float, bean_c: float | None, rising: bool) -> Comparison:
-        """Compare the estimated bean temperature; `rising`: the turning point is behind us.
+    def compare(
+        self, elapsed_s: float, bean_c: float | None, rising: bool, bean_sd_c: float | None = None
+    ) -> Comparison:
+        """Compare the estimated bean temperature (°C, with its standard deviation).
 
-        Before it, and once the beans fall, a temperature stands for two moments, so seconds ahead
+        `rising`: the turning point is behind us. Before it, and once the beans fall, a temperature stands for two moments, so seconds ahead
         are unknown.
         """
         at_s = elapsed_s - self.shift_s
-        ahead_s = None
-        if bean_c is not None and rising:
-            place_s = self.reference.when(bean_c)
-            ahead_s = None if place_s is None else place_s - at_s
+        ahead_s = ahead_sd_s = None
+        place_s = self.reference.when(bean_c) if bean_c is not None and rising else None
+        if place_s is not None:
+            ahead_s = place_s - at_s
+            climb = self.reference.at(place_s)[1]
+            ahead_sd_s = None if bean_sd_c is None or climb <= 0.0 else bean_sd_c / climb
         if not self.reference.covers(at_s):
-            return Comparison(ahead_s=ahead_s)
+            return Comparison(ahead_s=ahead_s, ahead_sd_s=ahead_sd_s)
         expected_c, slope = self.reference.at(at_s)
         return Comparison(
             reference_bean_c=expected_c,
             reference_rate_c_per_min=slope * SECONDS_PER_MINUTE,
             deviation_c=None if bean_c is None else bean_c - expected_c,
             ahead_s=ahead_s,
+            deviation_sd_c=None if bean_c is None else bean_sd_c,
+            ahead_sd_s=ahead_sd_s,
         )

@@ -114,9 +114,11 @@ class LiveCurve:
         """Live against reference at an elapsed time; None without a reference."""
         if self._comparator is None:
             return None
-        bean_c = None if self.estimate is None else self.estimate.bean_c
+        now = self.estimate
         rising = self.turned and not self.falling
-        return self._comparator.compare(elapsed_s, bean_c, rising)
+        if now is None:
+            return self._comparator.compare(elapsed_s, None, rising)
+        return self._comparator.compare(elapsed_s, now.bean_c, rising, now.bean_sd_c)
 
     def _step(self, time_s: float, bean_c: float, air_c: float | None) -> list[Mark]:
         if self._drop_s is not None and time_s >= self._drop_s and not self._cooling:

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from roastside.core.compare import Comparator
+from roastside.core.events import Sample
 from roastside.core.plan import Align
-from tests.core.roasts import QUIET, Truth, reference_of
+from roastside.core.readings import Reading
+from roastside.core.reference import Reference
+from roastside.core.session import Session
+from tests.core.roasts import QUIET, Probe, Truth, readings, reference_of, told
 
 HOUSE = Truth()
 REFERENCE = reference_of(HOUSE, QUIET)
@@ -79,3 +85,48 @@ def test_aligned_at_charge_the_turning_point_changes_nothing() -> None:
     comparator = Comparator(REFERENCE, Align.CHARGE)
     comparator.align_turning_point(90.0)
     assert comparator.shift_s == 0.0
+
+
+def test_the_uncertainty_of_degrees_becomes_seconds_by_the_slope() -> None:
+    compared = Comparator(REFERENCE).compare(300.0, seen_c(300.0), rising=True, bean_sd_c=0.4)
+    assert compared.deviation_sd_c == 0.4
+    assert compared.ahead_sd_s == pytest.approx(0.4 / HOUSE.slope_c_per_s(300.0), rel=0.05)
+
+
+@pytest.mark.parametrize(("reference_s", "live_s"), [(2.0, 0.1), (0.1, 2.0), (1.0, 0.25)])
+def test_another_sampling_rate_of_the_reference_makes_no_deviation(
+    reference_s: float, live_s: float
+) -> None:
+    reference = reference_of(HOUSE, Probe(reference_s, noise_sd_c=0.2, step_c=0.25, seed=5))
+    live = readings(HOUSE, Probe(live_s, noise_sd_c=0.2, step_c=0.25, seed=6))
+    later = [s for s in samples_of(reference, live) if 150.0 < (s.elapsed_s or 0.0) < 560.0]
+    assert max(abs(s.deviation_c or 9.0) for s in later) < 0.6
+    assert max(abs(s.ahead_s or 99.0) for s in later) < 5.0
+
+
+def test_another_charge_temperature_is_forgotten_soon_after_the_turning_point() -> None:
+    hotter = replace(HOUSE, preheat_c=HOUSE.preheat_c + 12.0)
+    later = [
+        s
+        for s in samples_of(REFERENCE, readings(hotter, Probe(seed=7)))
+        if 120.0 < (s.elapsed_s or 0.0) < 560.0
+    ]
+    assert max(abs(s.deviation_c or 9.0) for s in later) < 0.5
+
+
+def test_a_reference_with_a_gap_is_held_against_as_any_other() -> None:
+    gapped = [
+        r for r in readings(HOUSE, Probe(seed=8)) if not 300.0 < r.time_s - HOUSE.charge_s < 320.0
+    ]
+    marks = {"charge": HOUSE.charge_s, "drop": HOUSE.charge_s + HOUSE.drop_s}
+    reference = Reference.from_readings("gapped", gapped, marks)
+    across = [
+        s
+        for s in samples_of(reference, readings(HOUSE, Probe(seed=9)))
+        if 290.0 < (s.elapsed_s or 0.0) < 330.0
+    ]
+    assert max(abs(s.deviation_c or 9.0) for s in across) < 0.5
+
+
+def samples_of(reference: Reference, items: list[Reading]) -> list[Sample]:
+    return [e for e in told(Session(None, reference), items) if isinstance(e, Sample)]
