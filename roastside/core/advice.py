@@ -39,7 +39,12 @@ _NO_COURSE = ("probe_open", "probe_silent", "probe_stuck", "probes_swapped", "wr
 """While one of these stands the readings say nothing about the course of the roast."""
 
 _ALWAYS = (Family.SAFETY, Family.RECORDING)
-"""No setting turns these off."""
+
+
+def can_be_off(rule: Rule) -> bool:
+    """Whether a setting may turn it off: not safety, not the recording, not the loss of a probe."""
+    lost = rule.family is Family.PROBE and rule.priority is Priority.HIGH
+    return rule.family not in _ALWAYS and not lost
 
 
 def rules_for(plan: RoastPlan) -> tuple[Rule, ...]:
@@ -48,9 +53,7 @@ def rules_for(plan: RoastPlan) -> tuple[Rule, ...]:
     Those a person has turned off are left out, but never those of safety.
     """
     return tuple(
-        rule
-        for rule in all_rules(plan)
-        if rule.alert not in plan.rules_off or rule.family in _ALWAYS
+        rule for rule in all_rules(plan) if rule.alert not in plan.rules_off or not can_be_off(rule)
     )
 
 
@@ -91,7 +94,10 @@ def all_rules(plan: RoastPlan) -> tuple[Rule, ...]:
             "probe_silent",
             Family.PROBE,
             Priority.HIGH,
-            measure=lambda now: now.silent_s / now.silent_after_s,
+            # After the drop the probe may be put away.
+            measure=lambda now: (
+                None if now.dropped_s is not None else now.silent_s / now.silent_after_s
+            ),
             message=words.silent,
             yields_to=("probe_open",),
         ),

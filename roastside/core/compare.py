@@ -70,8 +70,8 @@ class Comparator:
     ) -> Comparison:
         """Compare the estimated bean temperature (°C, with its standard deviation).
 
-        `rising`: the turning point is behind us. Before it, and once the beans fall, a temperature stands for two moments, so seconds ahead
-        are unknown.
+        `rising`: the turning point is behind us. Before it, and once the beans fall, a temperature
+        stands for two moments, so seconds ahead are unknown.
         """
         at_s = elapsed_s - self.shift_s
         ahead_s = ahead_sd_s = None

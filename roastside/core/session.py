@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from math import inf
 
 from roastside.core.advice import rules_for
@@ -11,6 +10,7 @@ from roastside.core.compare import Comparator, Comparison
 from roastside.core.curve import LiveCurve
 from roastside.core.detect import charge_detector
 from roastside.core.events import Alert, Event, Gap, Marked, Sample, Summary
+from roastside.core.lookout import Hearing, Lookout
 from roastside.core.outlook import Outlook
 from roastside.core.plan import Align, RoastPlan
 from roastside.core.quality import Quality
@@ -41,10 +41,6 @@ _LONGEST_SILENCE_S = 3600.0
 
 _MARK_AHEAD_S = 300.0
 
-_STEADY_C_PER_MIN = 4.0
-_CHARGE_KNOWN_S = 20.0
-_CHARGE_TOLD_S = 80.0
-
 _GAP_S = 2.0
 _GAP_INTERVALS = 3.0
 _SILENT_INTERVALS = 3.5
@@ -68,6 +64,7 @@ class Session:
         self._alerts = Alerts(rules_for(self.plan))
         self._outlook = Outlook(self.plan, self._comparator)
         self._trust = Trust(self.plan.degrees)
+        self._lookout = Lookout(self._curve, self._outlook, self._trust, reference)
         self._now_s = 0.0
         self._last_reading_s: float | None = None
         self._heard_s: float | None = None
@@ -343,63 +340,15 @@ class Session:
         return self._curve.comparison(elapsed_s) if roasting and elapsed_s is not None else None
 
     def _situation(self, compared: Comparison | None) -> Situation:
-        estimate = self._curve.estimate
-        against = compared or Comparison()
-        elapsed_s = self._elapsed_s(self._now_s)
-        marks = self.marks.all_elapsed_s()
-        shape = self._curve.shape
-        roasting = MarkName.DROP not in marks
-        alone = roasting and self.reference is None
-        silent_after_s = self._silent_after_s()
         heard_s = self._now_s if self._heard_s is None else self._heard_s
-        return Situation(
-            time_s=self._now_s,
-            elapsed_s=elapsed_s,
-            on_course=compared is not None and self._curve.turned and not self._curve.falling,
-            bean_c=None if estimate is None else estimate.bean_c,
-            rate_c_per_min=None if estimate is None else estimate.rate_c_per_min,
-            deviation_c=None if self._trust.suspects_stuck else against.deviation_c,
-            ahead_s=None if self._trust.suspects_stuck else against.ahead_s,
-            silent_s=self._silent_s(),
-            silent_after_s=silent_after_s,
-            first_crack_in_s=self._outlook.first_crack_in_s(elapsed_s, marks),
-            development_left_s=self._outlook.development_left_s(elapsed_s, marks),
-            store_fault=self._store_fault,
-            leaving_c=None if self._trust.suspects_stuck else self._outlook.leaving_c,
-            rate_off_c_per_min=None if estimate is None else estimate.surely_off_c_per_min,
-            rate_sd=None if estimate is None else estimate.rate_sd,
-            ready_c=self._preheat_off_c(estimate),
-            charged_off_c=self._charged_off_c(elapsed_s),
-            cue_in_s=self._outlook.cue_in_s(elapsed_s, marks),
-            cue=self._outlook.cue,
-            crack_past_c=self._outlook.crack_past_c(marks),
-            dropped_s=self._since_drop_s(elapsed_s, marks),
-            stall=shape.stall if roasting else None,
-            sudden_fall=shape.sudden_fall if alone else None,
-            rebound=shape.rebound if alone else None,
-            faults=self._trust.faults(self._now_s, heard_s, silent_after_s),
+        return self._lookout.situation(
+            self._now_s,
+            self._elapsed_s(self._now_s),
+            self.marks.all_elapsed_s(),
+            compared,
+            Hearing(heard_s, self._silent_s(), self._silent_after_s()),
+            self._store_fault,
         )
-
-    def _preheat_off_c(self, estimate: Estimate | None) -> float | None:
-        """How far a steady preheat is from the reference's charge temperature, °C."""
-        if self.reference is None or estimate is None or not self.marks.wanted(MarkName.CHARGE):
-            return None
-        if abs(estimate.rate_c_per_min) > _STEADY_C_PER_MIN:
-            return None
-        return estimate.bean_c - self.reference.bean_c[0]
-
-    def _charged_off_c(self, elapsed_s: float | None) -> float | None:
-        """How far the probe was from the reference's charge temperature, told for a minute, °C."""
-        charged_c = self._curve.charged_c
-        if self.reference is None or charged_c is None or elapsed_s is None:
-            return None
-        told = _CHARGE_KNOWN_S <= elapsed_s < _CHARGE_TOLD_S
-        return charged_c - self.reference.bean_c[0] if told else None
-
-    @staticmethod
-    def _since_drop_s(elapsed_s: float | None, marks: Mapping[str, float]) -> float | None:
-        drop_s = marks.get(MarkName.DROP)
-        return None if elapsed_s is None or drop_s is None else elapsed_s - drop_s
 
     def _silent_s(self) -> float:
         """Seconds since the last believed bean reading.
