@@ -50,7 +50,6 @@ class AirProbe:
             self._outliers += 1
             return
         self._outliers = 0
-        self._error.believed(time_s, air_c)
         track.update(air_c, variance, half_step)
 
     def bends(self, bean_c: float, slope_c_per_s: float, dt: float) -> tuple[float, float]:

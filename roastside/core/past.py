@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from math import sqrt
 from statistics import median
 
 # What is believed before there are past roasts, and how many of them it counts for. First crack
@@ -86,7 +87,7 @@ def learned(
     mean_c = sum(told_c) / len(told_c)
     squares = sum((value - mean_c) ** 2 for value in told_c)
     variance = (_WORTH_ROASTS * _CRACK_SD_C**2 + squares) / (_WORTH_ROASTS + len(told_c) - 1)
-    crack_sd_c = (variance * (1.0 + 1.0 / len(told_c))) ** 0.5
+    crack_sd_c = sqrt(variance * (1.0 + 1.0 / len(told_c)))
     return Habits(mean_c, crack_sd_c, _drop_sd_s(development_s, developments_s), len(past_c))
 
 
@@ -95,7 +96,7 @@ def _drop_sd_s(aimed_for_s: float | None, developments_s: Sequence[float]) -> fl
         return _HAND_SD_S
     believed = _believed([aimed_for_s], developments_s, _ODD_S)
     off = [(value - aimed_for_s) ** 2 for value in developments_s if believed(value)]
-    return ((_WORTH_ROASTS * _HAND_SD_S**2 + sum(off)) / (_WORTH_ROASTS + len(off))) ** 0.5
+    return sqrt((_WORTH_ROASTS * _HAND_SD_S**2 + sum(off)) / (_WORTH_ROASTS + len(off)))
 
 
 def _believed(own: Sequence[float], past: Sequence[float], odd: float) -> Callable[[float], bool]:
