@@ -1,6 +1,7 @@
 """Whether a roast that leaves its corridor is told of in time, and a good one left in peace.
 
-    python benchmarks/advice.py [ROASTS] [--seed N] [--quick] [--spikes N] [--gaps N] [--only INDEX]
+    python benchmarks/advice.py [ROASTS] [--seed N] [--quick] [--spikes N] [--gaps N]
+        [--charge found|alike|marked] [--only INDEX]
 
 Synthetic roasts (see `generator`), half of them with something wrong, go through a Session reading
 by reading beside their reference, with first crack marked as it happens, as `replay` does. A roast
@@ -26,9 +27,9 @@ from multiprocessing import Pool
 from statistics import median
 
 import numpy as np
+from follow import Charge, hand_marks, in_order, reference_of
 from generator import SENSOR_CLASSES, Case, Kind, case
 from numpy.typing import NDArray
-from rate_of_rise import reference_of
 
 from roastside.core.events import Alert, AlertState, Family
 from roastside.core.readings import Mark, MarkName
@@ -54,7 +55,8 @@ class Watched:
     """One roast and the alerts of it. Stream seconds; `leaves_s` nan if it stays inside.
 
     `worst_c` is its largest departure from the reference, `off_c` the one as it leaves, and
-    `leaving_c_per_min` how fast it grows then. `warned_s` nan: no warning.
+    `leaving_c_per_min` how fast it grows then. `warned_s` nan: no warning. `charge_late_s`: by how
+    much charge was found late.
     """
 
     one: Case
@@ -66,6 +68,7 @@ class Watched:
     off_c: float
     leaving_c_per_min: float
     warned_s: float
+    charge_late_s: float
 
     @property
     def lead_s(self) -> float:
@@ -83,16 +86,26 @@ class Watched:
         return abs(self.off_c) > 2.0 and self.leaves_s - self.one.roast.turning_point_s < 31.0
 
 
-def measure(job: tuple[int, int, int, int]) -> Watched | None:
-    """Everything about the roast of this index and seed, with so many spikes and gaps."""
-    index, seed, spikes, gaps = job
-    one = case(index, seed)
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A roast to watch, and how it is seen."""
+
+    index: int
+    seed: int
+    spikes: int
+    gaps: int
+    charge: Charge
+
+
+def measure(job: Job) -> Watched | None:
+    """Everything about one roast; None if it is not meant to follow its reference."""
+    one = case(job.index, job.seed)
     if one.kind is Kind.WRONG:
         return None
     time_s, off_c = one.roast.deviation_c(one.reference)
     worst_c = float(np.max(np.abs(off_c)))
     leaves_s = one.roast.leaves_corridor_s(one.reference)
-    alerts = alerts_of(one, spikes, gaps)
+    alerts, charge_late_s = watch(one, job)
     k = 0 if leaves_s is None else int(np.searchsorted(time_s, leaves_s))
     within = GOOD if worst_c <= GOOD_C else BETWEEN
     return Watched(
@@ -105,19 +118,19 @@ def measure(job: tuple[int, int, int, int]) -> Watched | None:
         off_c=float(off_c[k]),
         leaving_c_per_min=60.0 * float(np.gradient(off_c)[k]),
         warned_s=float("nan") if leaves_s is None else warned_s(alerts, leaves_s, off_c[k] < 0.0),
+        charge_late_s=charge_late_s,
     )
 
 
-def alerts_of(one: Case, spikes: int, gaps: int) -> list[Alert]:
-    """What a session says of a roast."""
-    session, first_crack_s = Session(reference=reference_of(one)), one.roast.first_crack_s
-    events = []
-    for reading in one.stream(replace(one.sensor, spikes=spikes, gaps=gaps)).readings():
-        if reading.time_s >= first_crack_s:
-            events += session.feed(Mark(first_crack_s, MarkName.FIRST_CRACK))
-            first_crack_s = inf
-        events += session.feed(reading)
-    return [event for event in events if isinstance(event, Alert)]
+def watch(one: Case, job: Job) -> tuple[list[Alert], float]:
+    """What a session says of a roast, and how many seconds late it found charge."""
+    session = Session(reference=reference_of(one, job.charge))
+    stream = one.stream(replace(one.sensor, spikes=job.spikes, gaps=job.gaps))
+    marks = [*hand_marks(one, job.charge), Mark(one.roast.first_crack_s, MarkName.FIRST_CRACK)]
+    events = [e for item in in_order(stream.readings(), marks) for e in session.feed(item)]
+    charge_s = session.marks.time_s(MarkName.CHARGE)
+    late_s = float("nan") if charge_s is None else charge_s - one.roast.charge_s
+    return [event for event in events if isinstance(event, Alert)], late_s
 
 
 def warned_s(alerts: list[Alert], leaves_s: float, low: bool) -> float:
@@ -246,6 +259,8 @@ def table(watched: list[Watched]) -> Iterator[str]:
 
 def remarks(watched: list[Watched]) -> Iterator[str]:
     """The roasts warned of late or never, and the good ones that were troubled."""
+    late_s = [w.charge_late_s for w in watched]
+    yield f"charge known late by {median(late_s):.1f} s (median), by {max(late_s):.1f} s at most"
     faulty = sorted((w for w in watched if w.group == FAULTY), key=lambda w: w.lead_s)
     late = [w for w in faulty if w.lead_s <= 0.0]
     yield f"not warned of before they left: {len(late)} of {len(faulty)}"
@@ -312,15 +327,20 @@ def main() -> None:
     parser.add_argument("--quick", action="store_true", help="40 roasts")
     parser.add_argument("--spikes", type=int, default=0, help="wild readings a roast")
     parser.add_argument("--gaps", type=int, default=0, help="silences of 3 to 15 s a roast")
+    parser.add_argument("--charge", type=Charge, choices=list(Charge), default=Charge.FOUND)
     parser.add_argument("--only", type=int, metavar="INDEX", help="one roast, in full")
     asked = parser.parse_args()
+
+    def job(index: int) -> Job:
+        return Job(index, asked.seed, asked.spikes, asked.gaps, asked.charge)
+
     if asked.only is not None:
-        tell(measure((asked.only, asked.seed, asked.spikes, asked.gaps)))
+        tell(measure(job(asked.only)))
         return
     count = 40 if asked.quick else asked.roasts
     begin = time.perf_counter()
     # Of five cases one is another coffee's, and says nothing of advice on this one.
-    jobs = [(index, asked.seed, asked.spikes, asked.gaps) for index in range(count * 5 // 4)]
+    jobs = [job(index) for index in range(count * 5 // 4)]
     with Pool(2) as pool:
         watched = [w for w in pool.imap_unordered(measure, jobs) if w is not None]
     watched.sort(key=lambda w: w.one.index)
@@ -329,7 +349,8 @@ def main() -> None:
     print(LEGEND)
     print("\n".join(table(watched)) + "\n")
     print("\n".join(remarks(watched)))
-    print(f"{count} roasts, seed {asked.seed}, {time.perf_counter() - begin:.0f} s")
+    took_s = time.perf_counter() - begin
+    print(f"{count} roasts, seed {asked.seed}, charge {asked.charge}, {took_s:.0f} s")
 
 
 def tell(w: Watched | None) -> None:

@@ -1,6 +1,7 @@
 """How well the next milestones are foreseen, against straight lines along the best window's slope.
 
-    python benchmarks/forecast.py [ROASTS] [--seed N] [--quick] [--scatter C] [--only INDEX]
+    python benchmarks/forecast.py [ROASTS] [--seed N] [--quick] [--scatter C] [--spikes N]
+        [--charge found|alike|marked] [--only INDEX]
 
 Synthetic roasts (see `generator`) go through a Session reading by reading beside their reference,
 with first crack marked as it happens, as `replay` does. 30, 60 and 120 s before the true moment the
@@ -26,13 +27,14 @@ from math import inf
 from multiprocessing import Pool
 
 import numpy as np
+from follow import Charge, hand_marks, in_order, reference_of
 from generator import SENSOR_CLASSES, Case, Kind, Roast, Stream, case
 from numpy.typing import NDArray
-from rate_of_rise import judged, reference_of
+from rate_of_rise import judged
 from windows import best_window
 
 from roastside.core.events import Forecast
-from roastside.core.readings import Mark, MarkName, Reading
+from roastside.core.readings import Item, Mark, MarkName
 from roastside.core.reference import Reference
 from roastside.core.session import Session
 
@@ -86,30 +88,28 @@ class Told:
     chance_s: float
 
 
-def fed(session: Session, readings: Iterable[Reading], first_crack_s: float) -> Iterator[Forecast]:
-    """The forecasts a session makes of these readings, with first crack marked at its moment."""
-    for reading in readings:
-        if reading.time_s >= first_crack_s:
-            session.feed(Mark(first_crack_s, MarkName.FIRST_CRACK))
-            first_crack_s = inf
-        yield from (event for event in session.feed(reading) if isinstance(event, Forecast))
+def fed(session: Session, items: Iterable[Item]) -> list[Forecast]:
+    """The forecasts a session makes of these items."""
+    return [e for item in items for e in session.feed(item) if isinstance(e, Forecast)]
 
 
 def followed(
-    stream: Stream, reference: Reference, first_cracks_s: list[float]
+    items: list[Item], reference: Reference, first_cracks_s: list[float]
 ) -> list[list[Forecast]]:
     """The forecasts of one roast, for each moment at which it may have cracked."""
-    readings, session = stream.readings(), Session(reference=reference)
-    alike = sum(reading.time_s < min(first_cracks_s) for reading in readings)
-    before = list(fed(session, readings[:alike], inf))
-    return [
-        before + list(fed(deepcopy(session), readings[alike:], first_crack_s))
-        for first_crack_s in first_cracks_s
-    ]
+    session = Session(reference=reference)
+    alike = sum(item.time_s < min(first_cracks_s) for item in items)
+    before = fed(session, items[:alike])
+    cracks = [Mark(at_s, MarkName.FIRST_CRACK) for at_s in first_cracks_s]
+    return [before + fed(deepcopy(session), in_order(items[alike:], [mark])) for mark in cracks]
 
 
 def moments(
-    one: Case, stream: Stream, reference: Reference, chance: np.random.Generator, scatter_c: float
+    one: Case,
+    items: list[Item],
+    reference: Reference,
+    chance: np.random.Generator,
+    scatter_c: float,
 ) -> list[Moment]:
     """What is to be foreseen, with what the Session said of it."""
     roast, recorded = one.roast, one.reference
@@ -121,7 +121,7 @@ def moments(
         SCATTERED: passes_s(roast, scattered_c),
     }
     happened = {name: at_s for name, at_s in cracks.items() if at_s is not None}
-    told = dict(zip(happened, followed(stream, reference, list(happened.values())), strict=True))
+    told = dict(zip(happened, followed(items, reference, list(happened.values())), strict=True))
     own = told[AS_GENERATED]
     drop_c = reference.at(reference.marks[MarkName.DROP])[0]
     return [
@@ -144,20 +144,32 @@ def _only(forecasts: list[Forecast], milestone: str) -> list[Forecast]:
     return [forecast for forecast in forecasts if forecast.milestone == milestone]
 
 
-def measure(job: tuple[int, int, float, int]) -> list[Told]:
-    """Everything about the roast of this index and seed, with that scatter and so many spikes."""
-    index, seed, scatter_c, spikes = job
-    one = case(index, seed)
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A roast to foresee, and how it is seen."""
+
+    index: int
+    seed: int
+    scatter_c: float
+    spikes: int
+    charge: Charge
+
+
+def measure(job: Job) -> list[Told]:
+    """Everything about one roast; nothing if it is not meant to follow its reference."""
+    one = case(job.index, job.seed)
     if one.kind is Kind.WRONG:
         return []
-    stream = one.stream(replace(one.sensor, spikes=spikes))
-    chance = np.random.default_rng([seed, index, 9])
+    stream = one.stream(replace(one.sensor, spikes=job.spikes))
+    chance = np.random.default_rng([job.seed, job.index, 9])
     roast = one.roast
     truth, these = roast.true_rate_c_per_min(stream.time_s), judged(roast, stream.time_s)
     _, _, rate = best_window(stream.time_s, stream.bean_c, truth, these)
+    items = in_order(stream.readings(), hand_marks(one, job.charge))
+    reference = reference_of(one, job.charge)
     return [
         _told(one, moment, ahead_s, stream, rate)
-        for moment in moments(one, stream, reference_of(one), chance, scatter_c)
+        for moment in moments(one, items, reference, chance, job.scatter_c)
         for ahead_s in AHEAD_S
         if moment.true_s - ahead_s > roast.turning_point_s + RISING_AFTER_S
     ]
@@ -294,24 +306,30 @@ def main() -> None:
     parser.add_argument("--quick", action="store_true", help="40 roasts")
     parser.add_argument("--scatter", type=float, default=0.4, metavar="C", help="default 0.4")
     parser.add_argument("--spikes", type=int, default=0, help="wild readings a roast")
+    parser.add_argument("--charge", type=Charge, choices=list(Charge), default=Charge.FOUND)
     parser.add_argument("--only", type=int, metavar="INDEX", help="one roast, in full")
     asked = parser.parse_args()
+
+    def job(index: int) -> Job:
+        return Job(index, asked.seed, asked.scatter, asked.spikes, asked.charge)
+
     if asked.only is not None:
         print(case(asked.only, asked.seed).sensor)
-        for t in measure((asked.only, asked.seed, asked.scatter, asked.spikes)):
+        for t in measure(job(asked.only)):
             print(f"{t.milestone}, {t.ahead_s:.0f} s ahead: {_words(t)}")
         return
     count = 40 if asked.quick else asked.roasts
     begin = time.perf_counter()
     # Of five cases one is another coffee's, whose first crack the reference does not tell.
-    jobs = [(index, asked.seed, asked.scatter, asked.spikes) for index in range(count * 5 // 4)]
+    jobs = [job(index) for index in range(count * 5 // 4)]
     with Pool(2) as pool:
         told = [t for some in pool.imap_unordered(measure, jobs) for t in some]
     told.sort(key=lambda t: t.one.index)
     print(LEGEND)
     print("\n".join(tables(told, asked.scatter)))
     print("\n".join(remarks(told)))
-    print(f"{count} roasts, seed {asked.seed}, {time.perf_counter() - begin:.0f} s")
+    took_s = time.perf_counter() - begin
+    print(f"{count} roasts, seed {asked.seed}, charge {asked.charge}, {took_s:.0f} s")
 
 
 if __name__ == "__main__":

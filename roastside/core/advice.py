@@ -29,7 +29,7 @@ _READY_C = 3.0
 _CHARGED_OFF_C = 6.0
 _CUE_NOTICE_S = 15.0
 _CRACK_OVERDUE_C = 3.0
-_DROP_MISSED_S = 15.0
+_DROP_MISSED_S = 30.0
 
 # Roasted beans are cool to the hand within about four minutes (common practice, no source).
 _COOLED_S = 240.0
@@ -211,17 +211,19 @@ def _shape_rules(degrees: Degrees) -> tuple[Rule, ...]:
     return (
         Rule(
             "stall",
-            Family.DEVIATION,
+            Family.TIMING,
             Priority.MEDIUM,
             measure=lambda now: None if now.stall is None else 1.0,
             message=lambda now: words.stall(degrees, now),
+            # Beans that fall out stand still for a moment too, before the drop is found.
+            on_delay_s=10.0,
             off_delay_s=5.0,
             yields_to=("below_reference",),
             held_by=_NO_COURSE,
         ),
         Rule(
             "sudden_fall",
-            Family.DEVIATION,
+            Family.TIMING,
             Priority.LOW,
             measure=lambda now: None if now.sudden_fall is None else 1.0,
             message=lambda now: words.sudden_fall(degrees, now.sudden_fall),
@@ -231,7 +233,7 @@ def _shape_rules(degrees: Degrees) -> tuple[Rule, ...]:
         ),
         Rule(
             "rebound",
-            Family.DEVIATION,
+            Family.TIMING,
             Priority.LOW,
             measure=lambda now: None if now.rebound is None else 1.0,
             message=lambda now: words.rebound(degrees, now.rebound),

@@ -24,6 +24,9 @@ _YELLOWING_SD_C = 0.5
 """Yellowing is set by temperature, so only the estimate is unsure. An assumption, no source."""
 
 
+_SETTLED_S = 30.0
+"""Sooner after the turning point a charge marked a second late looks like a roast on its way out."""
+
 _LOOK_AHEAD_S = 60.0
 _LEAST_AHEAD_S = 10.0
 _DOUBT_SDS = 0.25
@@ -56,7 +59,7 @@ class Outlook:
         if MarkName.DROP in marks:
             return []
         path = curve.filter.path()
-        self.leaving_c = self._leaving(elapsed_s, path)
+        self.leaving_c = self._leaving(elapsed_s, marks, path)
         self._look_for_cue(elapsed_s, path)
         expected: dict[str, Expected | None] = {}
         if MarkName.YELLOWING not in marks:
@@ -130,9 +133,10 @@ class Outlook:
         at_s = self._comparator.reference.marks.get(name)
         return fallback_c if at_s is None else self._comparator.reference.at(at_s)[0]
 
-    def _leaving(self, elapsed_s: float, path: Path) -> float | None:
+    def _leaving(self, elapsed_s: float, marks: Mapping[str, float], path: Path) -> float | None:
         """How far off the reference a minute from now, at the least; 0 if perhaps not at all."""
-        if self._comparator is None:
+        turned_s = marks.get(MarkName.TURNING_POINT)
+        if self._comparator is None or turned_s is None or elapsed_s < turned_s + _SETTLED_S:
             return None
         left_s = self._comparator.reference.end_s - (elapsed_s - self._comparator.shift_s)
         ahead_s = min(_LOOK_AHEAD_S, left_s)

@@ -12,7 +12,7 @@ from statistics import median
 # is heard at about the same bean temperature from batch to batch; by how much it differs is an
 # assumption from memory, no source, and so is how far a hand drops from the moment aimed for.
 _CRACK_SD_C = 0.5
-_HAND_SD_S = 3.0
+_HAND_SD_S = 6.0
 _WORTH_ROASTS = 4.0
 
 # A roast further than this from the middle of all was marked at a wrong moment, or was another

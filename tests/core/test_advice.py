@@ -46,9 +46,9 @@ TABLE = {
     "cue_soon": ("timing", "low"),
     "first_crack_overdue": ("timing", "low"),
     "cooling_overdue": ("timing", "low"),
-    "stall": ("deviation", "medium"),
-    "sudden_fall": ("deviation", "low"),
-    "rebound": ("deviation", "low"),
+    "stall": ("timing", "medium"),
+    "sudden_fall": ("timing", "low"),
+    "rebound": ("timing", "low"),
 }
 
 # A situation that raises each, and words by which its message tells a person what to do.
@@ -79,7 +79,7 @@ CAUSES: dict[str, tuple[dict[str, object], str]] = {
         {"bean_c": 190.0, "rate_c_per_min": 45.0, "rate_sd": 2.0},
         "cut the heat",
     ),
-    "drop_missed": ({"development_left_s": -16.0}, "drop now"),
+    "drop_missed": ({"development_left_s": -31.0}, "drop now"),
     "leaving_low": ({"deviation_c": -1.2, "leaving_c": -3.0}, "more heat"),
     "leaving_high": ({"deviation_c": 1.2, "leaving_c": 3.0}, "less heat"),
     "rate_low": ({"rate_off_c_per_min": -3.0}, "look at heat and air"),
