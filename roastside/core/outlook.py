@@ -20,7 +20,7 @@ from roastside.core.readings import MarkName
 
 EVERY_S = 1.0
 
-_YELLOWING_SD_C = 0.5
+_YELLOWING_SD_C = 0.2
 """Yellowing is set by temperature, so only the estimate is unsure. An assumption, no source."""
 
 
