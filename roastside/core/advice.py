@@ -17,6 +17,9 @@ _CLEAR_DRIFT_BELOW = 0.5
 _HALF = 0.5
 """Only a roast half way to the edge of its corridor is on its way out of it."""
 
+_SAID_FOR_S = 120.0
+"""An early word is not said again sooner: who heard it knows, and if it comes true that is said."""
+
 _RATE_OFF_C_PER_MIN = 2.5
 """For the twenty seconds of its delay, this makes about half a corridor."""
 
@@ -266,6 +269,7 @@ def _leaving_rule(plan: RoastPlan, side: str, where: str, sign: float) -> Rule:
         message=lambda now: words.leaving(plan.degrees, now, side),
         on_delay_s=4.0,
         off_delay_s=10.0,
+        again_after_s=_SAID_FOR_S,
         clear_below=_CLEAR_DRIFT_BELOW,
         yields_to=(f"{where}_reference",),
         held_by=_NO_COURSE,
@@ -298,6 +302,7 @@ def _rate_rule(plan: RoastPlan, side: str, sign: float) -> Rule:
         message=lambda now: words.rate_off(plan.degrees, now, side),
         on_delay_s=20.0,
         off_delay_s=10.0,
+        again_after_s=_SAID_FOR_S,
         clear_below=_CLEAR_DRIFT_BELOW,
         yields_to=(f"{where}_reference", f"leaving_{side}", f"{pace}_reference"),
         held_by=_NO_COURSE,

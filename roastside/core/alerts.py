@@ -64,6 +64,7 @@ class Rule:
     `clear_below` it is over, between them nothing changes (the deadband), nor on NaN; None is over.
     `yields_to` names alerts of the same cause: while one of them stands this one does not.
     `held_by` names alerts that leave this rule without evidence: meanwhile nothing changes.
+    `again_after_s` is how long after it was raised it is not raised again.
     """
 
     alert: str
@@ -76,11 +77,13 @@ class Rule:
     clear_below: float = 1.0
     yields_to: tuple[str, ...] = ()
     held_by: tuple[str, ...] = ()
+    again_after_s: float = 0.0
 
 
 @dataclass(slots=True)
 class _Standing:
     raised: bool = False
+    raised_s: float = _OVER
     message: str = ""
     since_s: float | None = None
 
@@ -126,7 +129,8 @@ class Alerts:
             due = measure < rule.clear_below
             delay_s = 0.0 if yields else rule.off_delay_s
         else:
-            due = measure >= 1.0
+            rested = now.time_s - standing.raised_s >= rule.again_after_s
+            due = measure >= 1.0 and rested
             delay_s = rule.on_delay_s
         if not due:
             standing.since_s = None
@@ -138,6 +142,7 @@ class Alerts:
         standing.since_s = None
         standing.raised = not standing.raised
         if standing.raised:
+            standing.raised_s = now.time_s
             standing.message = rule.message(now)
             self.counts[rule.alert] += 1
         state = AlertState.RAISED if standing.raised else AlertState.CLEARED

@@ -121,3 +121,12 @@ def test_what_stands_can_be_acknowledged_and_goes_on_standing() -> None:
     assert alerts.update(replace(CALM, time_s=2.0, deviation_c=2.0)) == []
     assert alerts.counts == {"off": 1}
     assert alerts.acknowledge("nobody knows this", 2.0, None) is None
+
+
+def test_what_was_said_is_not_said_again_too_soon() -> None:
+    alerts = Alerts((rule(again_after_s=5.0),))
+    assert life(alerts, [2.0, 0.0, 2.0, 0.0, 2.0, 2.0, 2.0]) == [
+        (0.0, "off", "raised"),
+        (1.0, "off", "cleared"),
+        (5.0, "off", "raised"),
+    ]
