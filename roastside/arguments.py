@@ -120,10 +120,13 @@ def _command(
     _unit(command)
     plan = command.add_argument_group("targets")
     plan.add_argument(
-        "--tolerance", type=_positive, default=2.0, metavar="C", help="corridor in °C (2.0)"
+        "--tolerance", type=_positive, metavar="C", help="corridor in °C (as the settings say: 2.0)"
     )
     plan.add_argument(
-        "--tolerance-s", type=_positive, default=10.0, metavar="S", help="corridor in seconds (10)"
+        "--tolerance-s",
+        type=_positive,
+        metavar="S",
+        help="corridor in seconds (as the settings say: 10)",
     )
     plan.add_argument(
         "--development",

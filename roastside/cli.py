@@ -63,13 +63,15 @@ def _replay(chosen: argparse.Namespace) -> int:
     from roastside.probes.replay import ReplaySource
 
     speed = getattr(chosen, "speed", None if chosen.events else 1.0)
-    return _follow_roast(chosen, ReplaySource(Path(chosen.file), speed), _session(chosen), None)
+    file = Path(chosen.file)
+    return _follow_roast(chosen, ReplaySource(file, speed), _session(chosen, file), None)
 
 
 def _follow(chosen: argparse.Namespace) -> int:
     from roastside.probes.follow import FollowSource
 
-    return _follow_roast(chosen, FollowSource(Path(chosen.file)), _session(chosen), None)
+    file = Path(chosen.file)
+    return _follow_roast(chosen, FollowSource(file), _session(chosen, file), None)
 
 
 def _listen(chosen: argparse.Namespace) -> int:
@@ -86,8 +88,9 @@ def _listen(chosen: argparse.Namespace) -> int:
     recorder = None
     if chosen.record or not chosen.events:
         path = Path(chosen.record) if chosen.record else new_recording(started_at)
+        held_against, habits = session.reference, session.plan.habits
         recorder = new_recorder(
-            path, started_at, path.stem, session.reference, calibrations, source
+            path, started_at, path.stem, held_against, calibrations, source, habits
         )
     return _follow_roast(chosen, source, session, recorder)
 
@@ -156,21 +159,36 @@ def _follow_roast(
     return open_roast(source, session, recorder)
 
 
-def _session(chosen: argparse.Namespace) -> Session:
-    from roastside.core.session import Session
-    from roastside.live.opening import load_reference
+def _session(chosen: argparse.Namespace, recording: Path | None = None) -> Session:
+    """What follows the roast; if it is a recording, it knows what was known then and no more."""
+    from dataclasses import replace
 
+    from roastside.core.session import Session
+    from roastside.live.home import home
+    from roastside.live.opening import load_reference
+    from roastside.live.past import habits_of, recorded_habits
+
+    plan = _plan(chosen)
     reference = load_reference(Path(chosen.reference)) if chosen.reference else None
-    return Session(_plan(chosen), reference)
+    if recording is not None:
+        plan = replace(plan, habits=recorded_habits(recording, reference))
+    elif reference is not None:
+        plan = replace(plan, habits=habits_of(reference, home() / "recordings"))
+    return Session(plan, reference)
 
 
 def _plan(chosen: argparse.Namespace) -> RoastPlan:
-    from roastside.core.plan import Align, RoastPlan
+    from dataclasses import replace
 
+    from roastside.core.plan import Align
+    from roastside.live.settings import load_settings
+
+    usual = load_settings().plan
     development_s, development_ratio = chosen.development
-    return RoastPlan(
-        tolerance_c=chosen.tolerance,
-        tolerance_s=chosen.tolerance_s,
+    return replace(
+        usual,
+        tolerance_c=usual.tolerance_c if chosen.tolerance is None else chosen.tolerance,
+        tolerance_s=usual.tolerance_s if chosen.tolerance_s is None else chosen.tolerance_s,
         yellowing_c=chosen.yellowing,
         first_crack_c=chosen.first_crack,
         development_s=development_s,

@@ -15,6 +15,7 @@ from roastside import __version__
 from roastside.arguments import parser
 from roastside.core.errors import UsageError
 from roastside.live.line import Line, chosen_lines
+from roastside.live.settings import Settings
 from tests.live.running import HOUSE, run
 
 ROASTING = ("replay", "listen", "follow", "demo")
@@ -74,7 +75,8 @@ def test_the_help_of_a_command_names_every_option_of_the_contract(command: str) 
 
 def test_the_defaults_are_those_of_the_contract() -> None:
     _, found = chosen(["listen", "--port", "x"])
-    assert (found.tolerance, found.tolerance_s) == (2.0, 10.0)
+    assert (found.tolerance, found.tolerance_s) == (None, None), "what the settings say"
+    assert (Settings().plan.tolerance_c, Settings().plan.tolerance_s) == (2.0, 10.0)
     assert chosen_lines(found.port, found.baud, found.wire) == [Line("x", 9600, "lines")]
 
 

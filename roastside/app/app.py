@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from roastside.app.screens.roast import RoastScreen
     from roastside.app.screens.setup import Setup
     from roastside.core.session import Session
+    from roastside.live.outlets import MakeOutlets
     from roastside.live.roast import LiveRoast
     from roastside.live.settings import Settings
     from roastside.probes.source import Source
@@ -37,8 +38,10 @@ class RoastsideApp(App[None]):
     TITLE = "roastside"
     CSS_PATH = "style.tcss"
 
-    def __init__(self, roast: LiveRoast | None = None) -> None:
+    def __init__(self, roast: LiveRoast | None = None, sounding: bool = False) -> None:
+        """`sounding`: with sounds, speech and messages, where else only the bell rings."""
         super().__init__()
+        self._sounding = sounding
         self._given = roast
         self._showing: RoastScreen | None = None
 
@@ -96,7 +99,7 @@ class RoastsideApp(App[None]):
         from roastside.app.screens.settings import SettingsScreen
 
         if (settings := self._settings()) is not None:
-            self.push_screen(SettingsScreen(settings))
+            self.push_screen(SettingsScreen(settings, make_outlets=self._make_outlets))
 
     def _settings(self) -> Settings | None:
         """What is kept; if it cannot be read, the person is told why."""
@@ -119,8 +122,14 @@ class RoastsideApp(App[None]):
     def _show_roast(self, roast: LiveRoast) -> None:
         from roastside.app.screens.roast import RoastScreen
 
-        self._showing = RoastScreen(roast)
+        self._showing = RoastScreen(roast, self._make_outlets)
         self.push_screen(self._showing)
+
+    @property
+    def _make_outlets(self) -> MakeOutlets:
+        from roastside.live.outlets import all_outlets, bell_only
+
+        return all_outlets if self._sounding else bell_only
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The palette offers all that has a key."""
@@ -158,7 +167,7 @@ class RoastsideApp(App[None]):
 def open_today() -> int:
     """Run the app from Today; the exit code. Raises UsageError without a terminal."""
     need_terminal()
-    app = RoastsideApp()
+    app = RoastsideApp(sounding=True)
     leave_when_told(app.end_roast)
     app.run()
     return app.return_code or 0
@@ -175,7 +184,7 @@ def open_roast(source: Source, session: Session, recorder: Recorder | None) -> i
     roast.open()
     try:
         need_terminal()
-        app = RoastsideApp(roast)
+        app = RoastsideApp(roast, sounding=True)
         leave_when_told(roast.end)
         app.run()
     finally:

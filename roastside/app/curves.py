@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from roastside.app.moment import Moment
 from roastside.app.widgets.chart import Band, ChartData, Ink, Pattern, Series, VerticalMark
 from roastside.app.widgets.lane import LaneData
+from roastside.core.lag import Lag
 from roastside.core.path import faded
 from roastside.core.rate import SECONDS_PER_MINUTE
 from roastside.core.readings import MarkName
@@ -61,8 +62,11 @@ def lane(moment: Moment, degrees: Degrees) -> LaneData:
     )
 
 
-def whole(moment: Moment, degrees: Degrees) -> ChartData:
-    """The whole roast: temperatures on the left axis, rates of rise on the right."""
+def whole(moment: Moment, degrees: Degrees, without_lag: bool = False) -> ChartData:
+    """The whole roast: temperatures on the left axis, rates of rise on the right.
+
+    `without_lag` adds the bean temperature without the probe's lag, once that is known.
+    """
     view = moment.view
     charge_s, elapsed_s = view.charge_s, moment.elapsed_s
     if charge_s is None or elapsed_s is None:
@@ -76,6 +80,8 @@ def whole(moment: Moment, degrees: Degrees) -> ChartData:
         Series("air", x, _shown(air_c, degrees), ink=Ink.AIR, pattern=Pattern.DASHED, priority=2),
         Series("rate", x, rate * degrees.per_c, "right", Ink.RATE, priority=5),
     ]
+    if without_lag:
+        series += _without_lag(moment, degrees)
     series += _others(x, _since(moment, 0.0, *view.extras.values())[1], moment, degrees)
     bands = []
     end_s = elapsed_s
@@ -129,6 +135,18 @@ def _preheat(moment: Moment, degrees: Degrees) -> ChartData:
         left_unit=degrees.unit,
         right_unit=f"{degrees.unit}/min",
     )
+
+
+def _without_lag(moment: Moment, degrees: Degrees) -> list[Series]:
+    """The bean temperature without the probe's lag, from where the probe touches beans."""
+    lag, charge_s = moment.view.lag, moment.view.charge_s or 0.0
+    if not isinstance(lag, Lag):
+        return []
+    columns = (moment.view.level_c, moment.view.rate_c_per_min)
+    x, (level_c, rate) = _since(moment, max(lag.from_s - charge_s, 0.0), *columns)
+    beans_c = level_c + lag.tau_s / SECONDS_PER_MINUTE * rate
+    shown = _shown(beans_c, degrees)
+    return [Series("lag-corrected", x, shown, ink=Ink.BEAN, pattern=Pattern.SPARSE, priority=5)]
 
 
 def _others(x: Curve, columns: list[Curve], moment: Moment, degrees: Degrees) -> list[Series]:

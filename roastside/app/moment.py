@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from roastside.core.events import Sample
 from roastside.core.plan import RoastPlan
 from roastside.core.readings import MarkName, Stage
@@ -48,6 +50,11 @@ class Moment:
         return self.now_s
 
     @property
+    def after(self) -> bool:
+        """Whether the beans are out, or the roast is over."""
+        return MarkName.DROP in self.view.marks or self.view.summary is not None
+
+    @property
     def marks(self) -> dict[str, float]:
         """Elapsed seconds by mark; empty without a charge."""
         charge_s = self.view.charge_s
@@ -64,6 +71,14 @@ class Moment:
     def sample(self) -> Sample | None:
         """The latest reading with all that was computed from it."""
         return self.view.last
+
+    @property
+    def rate_c_per_min(self) -> float | None:
+        """The latest rate of rise that is known, none later than the drop."""
+        until = int(np.searchsorted(self.view.time_s, self.clock_s, side="right"))
+        known = self.view.rate_c_per_min[:until]
+        known = known[np.isfinite(known)]
+        return float(known[-1]) if known.size else None
 
     @property
     def stale_s(self) -> float:

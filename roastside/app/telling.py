@@ -12,6 +12,7 @@ from rich.text import Text
 from roastside.app.glance import STALE_AFTER_S
 from roastside.app.moment import Moment
 from roastside.app.words import clock, plain
+from roastside.core.lag import Lag, worth
 from roastside.core.readings import MarkName
 from roastside.core.units import Degrees
 from roastside.live.board import Line, View
@@ -51,19 +52,28 @@ def log_text(view: View, hint: str, rows: int, width: int) -> Text:
         lines = [other for other in lines if other.text != standing.message]
     pinned = pinned[:rows]
     written: list[Text] = []
-    for line in reversed(lines):
+    for n, line in reversed(list(enumerate(lines))):
         left = rows - len(pinned) - len(written)
-        block = _block(line, view.charge_s, room)
-        if len(block) > left and written:
+        goes_on = n > 0 and line.topic != "" and line.topic == lines[n - 1].topic
+        block = _block(line, view.charge_s, room, goes_on)
+        if len(block) > left:
+            if left > 0 and not written:
+                written = _block(line, view.charge_s, room, goes_on, left)
             break
-        written = block[:left] + written
+        written = block + written
     return Text("\n", no_wrap=True).join(pinned + written)
 
 
-def _block(line: Line, charge_s: float | None, room: int) -> list[Text]:
+def _block(
+    line: Line, charge_s: float | None, room: int, goes_on: bool = False, rows: int | None = None
+) -> list[Text]:
+    """A line in as many rows as it needs, or `rows` at most, cut with a sign.
+
+    One that goes on with the topic of the line before it bears no time of its own.
+    """
     sign, style = _LOG_LOOKS.get(line.tone, ("  ", ""))
-    at = clock(line.time_s - (charge_s or 0.0))
-    parts = wrap(line.text, room) or [""]
+    at = "" if goes_on else clock(line.time_s - (charge_s or 0.0))
+    parts = wrap(line.text, room, max_lines=rows, placeholder=" …") or [""]
     block = [Text.assemble((f"{at:>6} {sign} ", "dim"), (parts[0], style))]
     return block + [Text(" " * _LOG_INDENT + part, style=style) for part in parts[1:]]
 
@@ -111,6 +121,16 @@ def hint(roast: LiveRoast, moment: Moment) -> str:
     """What a person beside a practice roaster would hear, and what to do about it."""
     heard = getattr(roast.source, "hint", "")
     return f"{heard} Press f." if heard and moment.development_s is None else ""
+
+
+def lag_words(moment: Moment, degrees: Degrees) -> str:
+    """What the lag-corrected curve is worth just now, or why there is none."""
+    lag, rate = moment.view.lag, moment.rate_c_per_min
+    if isinstance(lag, Lag):
+        return worth(lag, rate or 0.0, degrees)
+    if lag is not None:
+        return lag.reason
+    return "The lag-corrected curve comes a minute past the turning point."
 
 
 def verdict(moment: Moment, degrees: Degrees) -> str:

@@ -149,7 +149,8 @@ class Alerts:
         return self._event(rule, state, standing.message, now.time_s, now.elapsed_s)
 
     def _any_raised(self, alerts: tuple[str, ...]) -> bool:
-        return any(self._standing[alert].raised for alert in alerts)
+        # One that a person has turned off is not in the table, and never stands.
+        return any(alert in self._standing and self._standing[alert].raised for alert in alerts)
 
     @staticmethod
     def _event(

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
 from roastside.core.plan import RoastPlan, development_target
 from roastside.core.session import Session
-from roastside.core.units import CELSIUS, Degrees
 from roastside.live.demo import DEMO_SPEED, demo_session, demo_source
-from roastside.live.home import new_recording
+from roastside.live.home import home, new_recording
 from roastside.live.line import Line
 from roastside.live.opening import calibrated, load_reference, new_recorder, probe_source
+from roastside.live.past import habits_of, recorded_habits
 from roastside.live.roast import LiveRoast
 from roastside.live.settings import load_settings
 from roastside.probes.replay import ReplaySource
@@ -19,11 +20,11 @@ from roastside.probes.replay import ReplaySource
 REPLAY_SPEED = 10.0
 
 
-def plan_with_development(text: str, degrees: Degrees = CELSIUS) -> RoastPlan:
+def plan_with_development(text: str, usual: RoastPlan | None = None) -> RoastPlan:
     """A plan with a development target as people write it. Raises UsageError."""
     development_s, development_ratio = development_target(text) if text else (None, None)
-    return RoastPlan(
-        development_s=development_s, development_ratio=development_ratio, degrees=degrees
+    return replace(
+        usual or RoastPlan(), development_s=development_s, development_ratio=development_ratio
     )
 
 
@@ -34,7 +35,8 @@ def practice_roast() -> LiveRoast:
 
 def replayed_roast(path: Path) -> LiveRoast:
     """A recording played again, faster than life. Raises RecordError, UsageError of settings."""
-    return _opened(LiveRoast(ReplaySource(path, REPLAY_SPEED), Session(_usual_plan())))
+    plan = replace(_usual_plan(), habits=recorded_habits(path, None))
+    return _opened(LiveRoast(ReplaySource(path, REPLAY_SPEED), Session(plan)))
 
 
 def listened_roast(line: Line, reference: str, development: str) -> LiveRoast:
@@ -43,18 +45,22 @@ def listened_roast(line: Line, reference: str, development: str) -> LiveRoast:
     `reference` is the path of a roast file, or empty; `development` a target, or empty.
     """
     settings = load_settings()
-    plan = plan_with_development(development, settings.display.degrees)
+    plan = plan_with_development(development, settings.plan)
     held_against = load_reference(Path(reference)) if reference else None
+    if held_against is not None:
+        plan = replace(plan, habits=habits_of(held_against, home() / "recordings"))
     calibrations = settings.calibration
     source = calibrated(probe_source([line]), calibrations)
     started_at = datetime.now()
     path = new_recording(started_at)
-    recorder = new_recorder(path, started_at, path.stem, held_against, calibrations, source)
+    recorder = new_recorder(
+        path, started_at, path.stem, held_against, calibrations, source, plan.habits
+    )
     return _opened(LiveRoast(source, Session(plan, held_against), recorder))
 
 
 def _usual_plan() -> RoastPlan:
-    return RoastPlan(degrees=load_settings().display.degrees)
+    return load_settings().plan
 
 
 def _opened(roast: LiveRoast) -> LiveRoast:

@@ -21,13 +21,14 @@ from roastside.core.events import (
     Sample,
     Summary,
 )
+from roastside.core.lag import Lag, NoLag
 from roastside.core.quality import Quality
 from roastside.core.readings import ONCE_ONLY, UNDO, MarkName, MarkSource
 from roastside.core.reference import Reference
 
 Curve = NDArray[np.float64]
 
-_COLUMNS = ("time_s", "level_c", "air_c", "rate_c_per_min", "deviation_c", "ahead_s")
+_COLUMNS = ("time_s", "bean_c", "level_c", "air_c", "rate_c_per_min", "deviation_c", "ahead_s")
 _LOG_LINES = 200
 
 _SAME_MOMENT_S = 1.0
@@ -36,18 +37,23 @@ _SAME_MOMENT_S = 1.0
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of the log beside the roast: when (stream s), how grave, and the words."""
+    """One line of the log beside the roast: when (stream s), how grave, and the words.
+
+    Lines of one `topic` belong together and can be told anew.
+    """
 
     time_s: float
     tone: str
     text: str
+    topic: str = ""
 
 
 @dataclass(frozen=True)
 class View:
     """The board at one moment. Arrays have shape (n,), one entry a sample, NaN is unknown.
 
-    `extras` are the temperatures of further channels, °C, by column name.
+    `bean_c` is as it was read, `level_c` freed of noise and spikes. `extras` are the temperatures
+    of further channels, °C, by column name. `lag` is the bean probe's, once it is known.
     `marks` are in stream seconds. `said` words the standing alerts for this moment, by their id.
     `quality` is how well the bean probe is sampled. `version` differs whenever anything does.
     """
@@ -55,6 +61,7 @@ class View:
     version: int
     last: Sample | None
     time_s: Curve
+    bean_c: Curve
     level_c: Curve
     air_c: Curve
     rate_c_per_min: Curve
@@ -68,6 +75,7 @@ class View:
     log: tuple[Line, ...]
     summary: Summary | None
     quality: Quality = field(default_factory=Quality)
+    lag: Lag | NoLag | None = None
 
     @property
     def charge_s(self) -> float | None:
@@ -97,6 +105,7 @@ class Board:
         self._standing: dict[str, Alert] = {}
         self._said: dict[str, str] = {}
         self._quality = Quality()
+        self._lag: Lag | NoLag | None = None
         self._log: deque[Line] = deque(maxlen=_LOG_LINES)
         self._summary: Summary | None = None
 
@@ -123,6 +132,7 @@ class Board:
                 log=tuple(self._log),
                 summary=self._summary,
                 quality=self._quality,
+                lag=self._lag,
             )
 
     def restate(self, standing: Sequence[Alert], quality: Quality | None = None) -> None:
@@ -135,6 +145,27 @@ class Board:
         """Put a line of our own into the log."""
         with self._lock:
             self._log.append(Line(time_s, tone, text))
+            self._version += 1
+
+    def tell(self, topic: str, time_s: float, texts: Sequence[str]) -> None:
+        """Put lines on a topic into the log, in place of what was told of it before.
+
+        They stand where their time is: what took long to find comes before what happened since.
+        """
+        with self._lock:
+            if [line.text for line in self._log if line.topic == topic] == list(texts):
+                return
+            others = [line for line in self._log if line.topic != topic]
+            at = max((n for n, line in enumerate(others, 1) if line.time_s <= time_s), default=0)
+            others[at:at] = [Line(time_s, "plain", text, topic) for text in texts]
+            self._log.clear()
+            self._log.extend(others)
+            self._version += 1
+
+    def know_lag(self, lag: Lag | NoLag | None) -> None:
+        """What the bean probe's lag is, or why it can not be told; None: not known yet."""
+        with self._lock:
+            self._lag = lag
             self._version += 1
 
     def _take(self, event: Event) -> None:

@@ -21,11 +21,16 @@ class Kept:
 
 def kept_recordings() -> list[Kept]:
     """The newest recordings, not opened; empty if there are none or they cannot be listed."""
+    return kept_in(home() / "recordings", _SHOWN)
+
+
+def kept_in(folder: Path, most: int) -> list[Kept]:
+    """The same of any folder, not more than `most`."""
     try:
-        found = [kept for path in (home() / "recordings").glob("*.csv") if (kept := _kept(path))]
+        found = [kept for path in folder.glob("*.csv") if (kept := _kept(path))]
     except OSError:
         return []
-    return sorted(found, key=lambda kept: kept.written_at, reverse=True)[:_SHOWN]
+    return sorted(found, key=lambda kept: (kept.written_at, kept.path), reverse=True)[:most]
 
 
 def _kept(path: Path) -> Kept | None:

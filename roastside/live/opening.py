@@ -7,10 +7,12 @@ from datetime import datetime
 from pathlib import Path
 from types import MappingProxyType
 
+from roastside.core.past import NOTHING_LEARNED, Habits
 from roastside.core.readings import Mark, MarkName, Reading
 from roastside.core.reference import Reference
 from roastside.live.home import rescue_folders
 from roastside.live.line import Line
+from roastside.live.past import HABITS
 from roastside.probes.calibrated import CalibratedSource, Calibrations, calibration_facts
 from roastside.probes.channels import further_columns, own_rows
 from roastside.probes.merged import MergedSource
@@ -57,15 +59,19 @@ def new_recorder(
     reference: Reference | None,
     calibrations: Calibrations = MappingProxyType({}),
     source: Source | None = None,
+    habits: Habits = NOTHING_LEARNED,
 ) -> Recorder:
     """A recording at `path`, not yet opened, with its header, and folders for what it refuses.
 
     `calibrations`: how the readings it will be given were corrected. `source`: where they come
-    from, as it tells which further columns there are.
+    from, as it tells which further columns there are. `habits`: what the roast begins with, so
+    that a replay does too.
     """
     header = {"title": title, "started_at": started_at.astimezone().isoformat(timespec="seconds")}
     if reference is not None:
         header["reference"] = reference.title
+    if learned := habits.in_words():
+        header[HABITS] = learned
     header |= calibration_facts(calibrations)
     columns = further_columns(source) if source else ()
     if source is not None and own_rows(source):

@@ -9,9 +9,13 @@ from roastside.core.errors import RoastsideError, StoreError
 from roastside.core.events import Alert, AlertState, Event, Marked
 from roastside.core.readings import ONCE_ONLY, UNDO, Mark, MarkSource
 from roastside.core.session import Session
+from roastside.live.afterwards import Afterwards
+from roastside.live.aside import Aside
 from roastside.live.board import Board
 from roastside.live.hand import MarkHistory, TakenBack
-from roastside.live.pipeline import Pipeline
+from roastside.live.lag_finder import LagFinder
+from roastside.live.pipeline import Consumer, Pipeline
+from roastside.live.shape_news import ShapeNews
 from roastside.live.watch import unread_hint
 from roastside.probes.source import Source
 from roastside.record.recorder import Recorder
@@ -32,7 +36,14 @@ class LiveRoast:
         self.trouble = ""
         self._session = session
         self._history = MarkHistory()
-        ours = (self.board, self._restate, self._history.take, self._explain)
+        aside = Aside(self.board)
+        ours: list[Consumer] = [
+            *(self.board, self._restate, self._history.take, self._explain),
+            LagFinder(self.board, aside),
+            Afterwards(self.board, self.plan.degrees, aside),
+        ]
+        if self.reference is None:
+            ours.append(ShapeNews(self.board, self.plan))
         self._pipeline = Pipeline(source, session, ours, recorder)
         self._thread = threading.Thread(target=self._run, name="roast", daemon=True)
         obey = getattr(source, "take", None)
@@ -73,6 +84,11 @@ class LiveRoast:
     def is_past(self) -> bool:
         """Whether this roast is over and done, and only shown again."""
         return bool(getattr(self.source, "is_past", False))
+
+    @property
+    def is_practice(self) -> bool:
+        """Whether no beans are in it: only a practice roaster obeys."""
+        return getattr(self.source, "take", None) is not None
 
     @property
     def over(self) -> bool:

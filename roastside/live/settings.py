@@ -11,17 +11,16 @@ from pathlib import Path
 from typing import Any, TypeVar, get_type_hints
 
 from roastside.core.errors import StoreError, UsageError
+from roastside.core.plan import RoastPlan
 from roastside.core.units import CELSIUS, FAHRENHEIT, Degrees
+from roastside.live.advice_settings import AdviceSettings
 from roastside.live.calibrations import calibration_table, calibrations_from
 from roastside.live.home import home
+from roastside.live.setting import fitting, setting
+from roastside.live.sound_settings import SoundSettings
 from roastside.probes.calibrate import Calibration
 
 Section = TypeVar("Section")
-
-
-def setting(default: Any, meaning: str, choices: tuple[Any, ...] = ()) -> Any:
-    """A field of a settings section: its default, what it means to a person, what it can be."""
-    return field(default=default, metadata={"meaning": meaning, "choices": choices})
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +51,15 @@ class Settings:
 
     probe: ProbeSettings = field(default_factory=ProbeSettings)
     display: DisplaySettings = field(default_factory=DisplaySettings)
+    sound: SoundSettings = field(default_factory=SoundSettings)
+    advice: AdviceSettings = field(default_factory=AdviceSettings)
     calibration: Mapping[str, Calibration] = field(default_factory=dict)
     """By channel, such as bean_c; `roastside calibrate` writes it."""
+
+    @property
+    def plan(self) -> RoastPlan:
+        """The limits of a roast for which no others are named."""
+        return self.advice.plan(self.display.degrees)
 
 
 def settings_path() -> Path:
@@ -120,19 +126,10 @@ def _section(default: Section, kept: Any, path: Path, name: str) -> Section:
         if each.name not in kept:
             continue
         value = kept[each.name]
-        wanted = hints[each.name]
-        if wanted is float and isinstance(value, int) and not isinstance(value, bool):
-            value = float(value)
-        if not isinstance(value, wanted) or (wanted is not bool and isinstance(value, bool)):
-            what = {str: "a text in quotes", int: "a whole number", float: "a number"}
-            raise UsageError(
-                f"{path}: {name}.{each.name} is {value!r}; it takes {what.get(wanted, wanted)}"
-            )
-        choices = each.metadata.get("choices", ())
-        if choices and value not in choices:
-            known = ", ".join(map(str, filter(None, choices)))
-            raise UsageError(f"{path}: {name}.{each.name} is {value!r}; write one of {known}")
-        changes[each.name] = value
+        try:
+            changes[each.name] = fitting(each, hints[each.name], value)
+        except UsageError as error:
+            raise UsageError(f"{path}: {name}.{each.name} is {value!r}; {error}") from error
     return replace(default, **changes)  # type: ignore[type-var]
 
 
@@ -146,7 +143,7 @@ def _write_into(table: MutableMapping[str, Any], settings: Any) -> None:
         elif is_dataclass(value):
             _write_into(_table_in(table, each.name), value)
         else:
-            table[each.name] = value
+            table[each.name] = list(value) if isinstance(value, tuple) else value
 
 
 def _table_in(table: MutableMapping[str, Any], name: str) -> MutableMapping[str, Any]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import Field, dataclass, fields, is_dataclass, replace
 from typing import Any, get_type_hints
 
 from roastside.core.errors import UsageError
 from roastside.core.text import clean
+from roastside.live.setting import TEXTS, fitting, takes
 from roastside.live.settings import Settings
+from roastside.live.words import line_of, words_of
 
 _YES_OR_NO = ("yes", "no")
 
@@ -30,7 +32,7 @@ class Row:
 
 
 def form_rows(settings: Settings) -> list[Row]:
-    """Every setting that is a single text or number, in the order of the file."""
+    """Every setting of one section each, in the order of the file."""
     return [
         Row(
             section.name,
@@ -54,25 +56,36 @@ def filled_in(settings: Settings, texts: Mapping[str, str]) -> Settings:
     for row in form_rows(settings):
         if row.key in texts:
             part = changes.get(row.section, getattr(settings, row.section))
-            value = _value(row, texts[row.key].strip(), get_type_hints(type(part))[row.name])
+            each = next(each for each in fields(part) if each.name == row.name)
+            wanted = get_type_hints(type(part))[row.name]
+            value = _value(row, each, wanted, texts[row.key].strip())
             changes[row.section] = replace(part, **{row.name: value})
     return replace(settings, **changes)
 
 
 def _text(value: object) -> str:
+    if isinstance(value, tuple):
+        return line_of(value)
+    if isinstance(value, float):
+        return str(value).removesuffix(".0")
     return _YES_OR_NO[not value] if isinstance(value, bool) else str(value)
 
 
-def _value(row: Row, text: str, wanted: type) -> Any:
+def _value(row: Row, each: Field[Any], wanted: Any, text: str) -> Any:
     if row.choices and text not in row.choices:
         known = ", ".join(filter(None, row.choices))
         raise UsageError(f"{row.meaning}: {clean(text, 40)} is none of {known}")
-    if wanted is str:
-        return text
-    if wanted is bool:
-        return text == _text(True)
     try:
-        return wanted(text)
+        return fitting(each, wanted, _typed(wanted, text))
     except ValueError as error:
-        what = "a whole number" if wanted is int else "a number"
+        what = takes(each, wanted)
         raise UsageError(f"{row.meaning}: {clean(text, 40)} is not {what}") from error
+    except UsageError as error:
+        raise UsageError(f"{row.meaning}: {clean(text, 40)}: {error}") from error
+
+
+def _typed(wanted: Any, text: str) -> Any:
+    """Raises ValueError or UsageError if the text is nothing of this type."""
+    if wanted == TEXTS:
+        return words_of(text)
+    return text == _YES_OR_NO[0] if wanted is bool else wanted(text)

@@ -20,7 +20,7 @@ from pathlib import Path
 from threading import Lock, Thread
 from typing import NoReturn
 
-import miniaudio  # type: ignore[import-not-found, unused-ignore]
+import miniaudio
 import numpy as np
 from numpy.typing import NDArray
 

@@ -94,12 +94,12 @@ MEANINGS: dict[tuple[Kind, Priority], str] = {
     (Kind.RECORDING, Priority.HIGH): "the roast is not being recorded: see to the disk",
     (Kind.MILESTONE, Priority.HIGH): "drop now",
     (Kind.MILESTONE, Priority.MEDIUM): "come to the roaster: it is nearly time to drop",
-    (Kind.BEHIND, Priority.MEDIUM): "below the corridor: more heat",
+    (Kind.BEHIND, Priority.MEDIUM): "below the corridor, or stalling: more heat",
     (Kind.AHEAD, Priority.MEDIUM): "above the corridor: less heat",
     (Kind.PROBE, Priority.MEDIUM): "a probe reads wrong: check it when you pass",
-    (Kind.BEHIND, Priority.LOW): "running late: a little more heat",
-    (Kind.AHEAD, Priority.LOW): "running early: a little less heat",
-    (Kind.MILESTONE, Priority.LOW): "something is about to happen: listen for first crack",
+    (Kind.BEHIND, Priority.LOW): "getting low, slow or late: a little more heat",
+    (Kind.AHEAD, Priority.LOW): "getting high, quick or early: a little less heat",
+    (Kind.MILESTONE, Priority.LOW): "a step of the roast is due: listen for crack, or look",
     (Kind.PROBE, Priority.LOW): "readings are poor: look after the probe when there is time",
 }
 """What each sound in use tells a person to do, the gravest first."""
@@ -150,10 +150,18 @@ MOTIFS: tuple[Motif, ...] = tuple(Motif(kind, priority) for kind, priority in ME
 
 _SIDES: dict[str, Kind] = {
     "below_reference": Kind.BEHIND,
+    "leaving_low": Kind.BEHIND,
     "behind_reference": Kind.BEHIND,
+    "rate_low": Kind.BEHIND,
+    "stall": Kind.BEHIND,
+    "sudden_fall": Kind.BEHIND,
     "above_reference": Kind.AHEAD,
+    "leaving_high": Kind.AHEAD,
     "ahead_of_reference": Kind.AHEAD,
+    "rate_high": Kind.AHEAD,
+    "rebound": Kind.AHEAD,
 }
+"""Alerts that ask for more heat sound behind, those that ask for less sound ahead."""
 
 _FAMILIES: dict[Family, Kind] = {
     Family.DEVIATION: Kind.MILESTONE,

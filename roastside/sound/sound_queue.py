@@ -44,7 +44,7 @@ class SoundQueue:
     def __init__(
         self,
         tell: Callable[[str], None],
-        bell: Callable[[Motif], None],
+        bell: Callable[[Motif], object],
         volume: float = 1.0,
         found: Found | None = None,
         silenced: Callable[[], bool] = muted,
@@ -52,6 +52,7 @@ class SoundQueue:
     ) -> None:
         found = find_players() if found is None else found
         self._why_none = found.why_none
+        self._bell_only = not found.players
         self._players = Fallback(found.players, clock)
         self._tell_once = Once(_guarded(tell))
         self._bell = _guarded(bell)
@@ -151,8 +152,9 @@ class SoundQueue:
 
     def _try_out(self) -> None:
         """Tell before the roast needs it that nothing would be heard, and make the sounds."""
-        if self._why_none:
-            self._tell_once("none", self._why_none)
+        if self._bell_only:
+            if self._why_none:
+                self._tell_once("none", self._why_none)
             return
         played = self._played(self._clips.silence)
         if played is None:
@@ -165,7 +167,7 @@ class SoundQueue:
                 self._clips.motif(motif)
 
     def _sound(self, motif: Motif) -> None:
-        if self._why_none:
+        if self._bell_only:
             self._bell(motif)
             return
         if self._muted:
@@ -181,7 +183,7 @@ class SoundQueue:
         if self._players.follows:
             tone = replace(tone, level=tone.level * self._volume)
             self._tell_troubles(self._players.follow(tone).troubles, None)
-        elif tone.level > 0.0 and not self._why_none:
+        elif tone.level > 0.0 and not self._bell_only:
             self._tell_once("tone", NO_TONE)
 
     def _look_after_players(self) -> None:

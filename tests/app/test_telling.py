@@ -91,3 +91,24 @@ def test_the_verdict_of_nothing_says_so() -> None:
 )
 def test_a_control_is_a_name_and_one_number(text: str, control: Control | None) -> None:
     assert control_words(text) == control
+
+
+def test_lines_of_one_topic_bear_one_time() -> None:
+    board = board_with()
+    board.note(610.0, "drop", "mark")
+    board.tell("afterwards", 615.0, ["Against v3:", "Browning 44 s longer."])
+    board.tell("other", 615.0, ["Something else."])
+    shown = lines(board)
+    assert [line.split()[0] for line in shown] == ["10:10", "10:15", "Browning", "10:15"]
+    assert len({line.index(word) for line, word in zip(shown[1:3], ("Ag", "Br"), strict=True)}) == 1
+
+
+def test_a_line_that_is_cut_says_so() -> None:
+    board = board_with()
+    board.note(1.0, "word " * 60)
+    shown = lines(board, rows=2, width=40)
+    assert len(shown) == 2
+    assert shown[-1].endswith(" …")
+    assert max(len(line) for line in shown) <= 40
+    board.note(2.0, "short")
+    assert lines(board, rows=2, width=40)[-1].endswith("short")

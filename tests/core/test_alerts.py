@@ -130,3 +130,8 @@ def test_what_was_said_is_not_said_again_too_soon() -> None:
         (1.0, "off", "cleared"),
         (5.0, "off", "raised"),
     ]
+
+
+def test_an_alert_that_is_turned_off_holds_nothing_back() -> None:
+    lesser = Alerts((rule(yields_to=("graver",), held_by=("another",)),))
+    assert life(lesser, [2.0]) == [(0.0, "off", "raised")]

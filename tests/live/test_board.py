@@ -194,3 +194,25 @@ def test_the_summary_is_there_once_the_roast_is_over() -> None:
     summary = Summary(9.0, None, None, {}, {}, None, None, None)
     board([summary])
     assert board.view().summary is summary
+
+
+def test_what_is_told_of_a_topic_takes_the_place_of_what_was_told_before() -> None:
+    board = Board()
+    board.tell("shape", 1.0, ["old", "older"])
+    board.note(2.0, "between")
+    board.note(4.0, "since")
+    board.tell("shape", 3.0, ["new", "newer"])
+    assert log_of(board) == ["between", "new", "newer", "since"]
+    version = board.view().version
+    board.tell("shape", 5.0, ["new", "newer"])
+    assert (board.view().version, board.view().log[1].time_s) == (version, 3.0)
+    board.tell("shape", 5.0, [])
+    assert log_of(board) == ["between", "since"]
+
+
+def test_readings_are_kept_as_they_came_beside_the_level() -> None:
+    board = Board()
+    board([replace(sample(0.0, 150.0), bean_c=150.25), replace(sample(0.5), bean_c=None)])
+    view = board.view()
+    np.testing.assert_array_equal(view.bean_c, [150.25, np.nan])
+    assert view.level_c.tolist() == [150.0, 150.0]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from roastside.core.advice import rules_for
+from roastside.core.advice import all_rules
 from roastside.core.alerts import Rule
 from roastside.core.events import Alert, AlertState, Family, Priority
 from roastside.core.plan import RoastPlan
@@ -15,10 +15,44 @@ def alert(name: str, family: Family, priority: Priority = Priority.MEDIUM) -> Al
     return Alert(0.0, None, name, family, priority, AlertState.RAISED, "look")
 
 
-@pytest.mark.parametrize("rule", rules_for(RoastPlan()), ids=lambda rule: rule.alert)
+RULES = all_rules(RoastPlan())
+
+LOW_SIDE = {
+    "below_reference",
+    "leaving_low",
+    "behind_reference",
+    "rate_low",
+    "stall",
+    "sudden_fall",
+}
+HIGH_SIDE = {"above_reference", "leaving_high", "ahead_of_reference", "rate_high", "rebound"}
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.alert)
 def test_every_rule_has_a_sound_with_a_meaning(rule: Rule) -> None:
     motif = motif_for(alert(rule.alert, rule.family, rule.priority))
     assert (motif.kind, motif.priority) in MEANINGS
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.alert)
+def test_what_is_low_falls_what_is_high_rises_and_nothing_else_sounds_like_them(rule: Rule) -> None:
+    motif = motif_for(alert(rule.alert, rule.family, rule.priority))
+    first_hz, then_hz = motif.pitches_hz[:2]
+    assert (motif.kind is Kind.BEHIND) == (rule.alert in LOW_SIDE)
+    assert (motif.kind is Kind.AHEAD) == (rule.alert in HIGH_SIDE)
+    if rule.family is Family.DEVIATION:
+        assert rule.alert in LOW_SIDE | HIGH_SIDE, "a departure has a side"
+    if rule.alert in LOW_SIDE:
+        assert then_hz < first_hz
+        assert "more heat" in motif.meaning
+    if rule.alert in HIGH_SIDE:
+        assert then_hz > first_hz
+        assert "less heat" in motif.meaning
+
+
+def test_no_sound_is_without_a_rule() -> None:
+    used = {motif_for(alert(rule.alert, rule.family, rule.priority)) for rule in RULES}
+    assert used == set(MOTIFS)
 
 
 def test_no_two_sounds_are_alike() -> None:
@@ -26,20 +60,6 @@ def test_no_two_sounds_are_alike() -> None:
     assert len(heard) == len(MOTIFS)
     assert len({motif.name for motif in MOTIFS}) == len(MOTIFS)
     assert len(set(MEANINGS.values())) == len(MEANINGS)
-
-
-@pytest.mark.parametrize(
-    ("name", "kind"),
-    [
-        ("below_reference", Kind.BEHIND),
-        ("behind_reference", Kind.BEHIND),
-        ("above_reference", Kind.AHEAD),
-        ("ahead_of_reference", Kind.AHEAD),
-        ("first_crack_soon", Kind.MILESTONE),
-    ],
-)
-def test_the_side_of_the_reference_is_heard(name: str, kind: Kind) -> None:
-    assert motif_for(alert(name, Family.TIMING)).kind is kind
 
 
 @pytest.mark.parametrize("family", Family)

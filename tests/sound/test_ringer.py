@@ -6,8 +6,8 @@ import itertools
 
 import pytest
 
-from roastside.core.events import Alert, AlertState, Event, Family, Gap, Priority
-from roastside.sound.grammar import AGAIN_AFTER_S, BELLS_S
+from roastside.core.events import Alert, AlertState, Event, Family, Gap, Priority, Summary
+from roastside.sound.grammar import AGAIN_AFTER_S, APART_S, BURST_S
 from roastside.sound.ringer import CRITICAL_HUSH_S, HUSH_S, Ringer, gravest
 
 STEP_S = 0.1
@@ -26,14 +26,19 @@ def raise_at_once(*priorities: Priority) -> Ringer:
 
 
 def rung(ringer: Ringer, until_s: float, from_s: float = 0.0) -> list[tuple[float, Priority]]:
-    """When which burst was due, asked ten times a second."""
-    kinds = {bells: priority for priority, bells in BELLS_S.items()}
+    """When a burst of which priority was due, asked ten times a second."""
     found = []
     for step in range(round((until_s - from_s) / STEP_S)):
         now_s = round(from_s + step * STEP_S, 3)
-        if bells := ringer.due(now_s):
-            found.append((now_s, kinds[bells]))
+        if due := ringer.due(now_s):
+            found.append((now_s, due.priority))
     return found
+
+
+def sounding(ringer: Ringer, now_s: float) -> str:
+    """The alert whose burst begins now, empty for none."""
+    due = ringer.due(now_s)
+    return "" if due is None else due.alert
 
 
 def test_nothing_rings_when_nothing_is_wrong() -> None:
@@ -66,10 +71,10 @@ def test_what_is_over_or_seen_is_silent(priority: Priority, state: AlertState) -
 
 
 def test_what_is_raised_again_rings_again() -> None:
-    ringer = raise_at_once(Priority.MEDIUM)
+    ringer = raise_at_once(Priority.HIGH)
     assert len(rung(ringer, 10.0)) == 1
-    ringer.take([alert(Priority.MEDIUM, AlertState.CLEARED), alert(Priority.MEDIUM)])
-    assert rung(ringer, 20.0, from_s=10.0) == [(10.0, Priority.MEDIUM)]
+    ringer.take([alert(Priority.HIGH, AlertState.CLEARED), alert(Priority.HIGH)])
+    assert rung(ringer, 20.0, from_s=10.0) == [(10.0, Priority.HIGH)]
 
 
 def test_the_gravest_rings_first_and_the_others_wait_for_its_end() -> None:
@@ -77,16 +82,16 @@ def test_the_gravest_rings_first_and_the_others_wait_for_its_end() -> None:
     order = rung(ringer, 10.0)
     assert [priority for _, priority in order] == [Priority.HIGH, Priority.MEDIUM, Priority.LOW]
     for (began_s, priority), (next_s, _) in itertools.pairwise(order):
-        assert next_s > began_s + BELLS_S[priority][-1]
+        assert next_s > began_s + BURST_S[priority]
 
 
 def test_only_a_critical_alert_interrupts() -> None:
     ringer = raise_at_once(Priority.MEDIUM)
-    assert ringer.due(0.0) == BELLS_S[Priority.MEDIUM]
+    assert sounding(ringer, 0.0) == "medium"
     ringer.take([alert(Priority.HIGH)])
-    assert ringer.due(0.1) == ()
+    assert sounding(ringer, 0.1) == ""
     ringer.take([alert(Priority.CRITICAL)])
-    assert ringer.due(0.2) == BELLS_S[Priority.CRITICAL]
+    assert sounding(ringer, 0.2) == "critical"
 
 
 def test_a_hush_is_silent_and_counts_down() -> None:
@@ -111,10 +116,10 @@ def test_what_was_raised_during_a_hush_rings_after_it_if_it_still_stands() -> No
 def test_asked_again_a_hush_ends() -> None:
     ringer = raise_at_once(Priority.MEDIUM)
     ringer.hush(0.0)
-    assert ringer.due(5.0) == ()
+    assert sounding(ringer, 5.0) == ""
     ringer.hush(5.0)
     assert ringer.hushed_for_s(5.0) == 0.0
-    assert ringer.due(5.0) == BELLS_S[Priority.MEDIUM]
+    assert sounding(ringer, 5.0) == "medium"
 
 
 def test_a_critical_alert_is_never_hushed_for_longer_than_thirty_seconds() -> None:
@@ -141,3 +146,94 @@ def test_two_alerts_of_one_kind_of_burst_both_ring() -> None:
     ]
     ringer.take(events)
     assert len(rung(ringer, 10.0)) == 2
+
+
+def test_of_medium_alerts_one_a_minute_sounds_and_the_next_only_if_it_still_stands() -> None:
+    ringer = Ringer()
+    ringer.take([alert(Priority.MEDIUM, name=name) for name in ("first", "second", "third")])
+    assert sounding(ringer, 0.0) == "first"
+    assert rung(ringer, APART_S[Priority.MEDIUM], from_s=1.0) == []
+    ringer.take([alert(Priority.MEDIUM, AlertState.ACKNOWLEDGED, "second")])
+    assert sounding(ringer, 60.0) == "third"
+    assert rung(ringer, 300.0, from_s=61.0) == []
+
+
+def test_a_medium_alert_that_comes_and_goes_sounds_no_more_often() -> None:
+    ringer = raise_at_once(Priority.MEDIUM)
+    heard = []
+    for second in range(180):
+        heard += rung(ringer, second + 1.0, from_s=float(second))
+        ringer.take([alert(Priority.MEDIUM, AlertState.CLEARED), alert(Priority.MEDIUM)])
+    assert [at_s for at_s, _ in heard] == [0.0, 60.0, 120.0]
+
+
+@pytest.mark.parametrize("priority", [Priority.LOW, Priority.HIGH, Priority.CRITICAL])
+def test_a_medium_sound_makes_nothing_else_wait_a_minute(priority: Priority) -> None:
+    ringer = raise_at_once(Priority.MEDIUM)
+    rung(ringer, 5.0)
+    ringer.take([alert(priority)])
+    assert sounding(ringer, 5.0) == priority
+
+
+def test_what_is_spoken_is_let_finish_but_for_something_graver() -> None:
+    ringer = raise_at_once(Priority.MEDIUM)
+    assert sounding(ringer, 0.0) == "medium"
+    ringer.hold(8.0, alert(Priority.MEDIUM))
+    ringer.take([alert(Priority.LOW)])
+    assert sounding(ringer, 7.9) == ""
+    ringer.take([alert(Priority.HIGH)])
+    assert sounding(ringer, 7.9) == "high"
+    assert sounding(ringer, 10.0) == "low"
+
+
+def test_a_critical_alert_that_is_spoken_sounds_again_after_its_words() -> None:
+    ringer = raise_at_once(Priority.CRITICAL)
+    assert sounding(ringer, 0.0) == "critical"
+    ringer.hold(9.0, alert(Priority.CRITICAL))
+    assert rung(ringer, 10.0, from_s=1.0) == [(9.0, Priority.CRITICAL)]
+
+
+def test_with_the_roast_all_sounds_end() -> None:
+    ringer = raise_at_once(*Priority)
+    ringer.take([Summary(700.0, 600.0, 600.0, {}, {}, None, None, None)])
+    assert rung(ringer, 300.0) == []
+
+
+def test_a_clock_that_leaps_forth_only_ends_what_it_timed() -> None:
+    ringer = raise_at_once(Priority.HIGH, Priority.MEDIUM)
+    rung(ringer, 5.0)
+    ringer.hush(5.0)
+    assert rung(ringer, 3610.0, from_s=3600.0) == [(3600.0, Priority.HIGH)]
+    assert ringer.hushed_for_s(3600.0) == 0.0
+
+
+def test_a_clock_that_leaps_back_silences_nothing() -> None:
+    ringer = raise_at_once(Priority.HIGH)
+    assert sounding(ringer, 3600.0) == "high"
+    ringer.hold(3605.0, alert(Priority.HIGH))
+    ringer.take([alert(Priority.CRITICAL), alert(Priority.MEDIUM)])
+    heard = rung(ringer, 20.0)
+    assert heard[0] == (0.0, Priority.CRITICAL)
+    assert {priority for _, priority in heard} == {
+        Priority.MEDIUM,
+        Priority.HIGH,
+        Priority.CRITICAL,
+    }
+    ringer.hush(3600.0)
+    assert Priority.CRITICAL in {priority for _, priority in rung(ringer, 40.0, from_s=30.0)}
+
+
+def test_the_words_of_what_is_over_hold_nothing_up() -> None:
+    ringer = raise_at_once(Priority.HIGH)
+    assert sounding(ringer, 0.0) == "high"
+    ringer.hold(8.0, alert(Priority.HIGH))
+    ringer.take([alert(Priority.LOW), alert(Priority.HIGH, AlertState.ACKNOWLEDGED)])
+    assert sounding(ringer, 2.0) == "low"
+
+
+def test_a_new_critical_alert_waits_for_no_words() -> None:
+    ringer = raise_at_once(Priority.CRITICAL)
+    assert sounding(ringer, 0.0) == "critical"
+    ringer.hold(8.0, alert(Priority.CRITICAL))
+    ringer.take([alert(Priority.CRITICAL, name="another")])
+    assert sounding(ringer, 1.0) == "another"

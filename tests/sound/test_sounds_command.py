@@ -39,7 +39,7 @@ def test_each_sound_is_played_with_its_meaning(tmp_path: Path, programs: Path) -
     player = StandIn(programs, "pw-play")
     done = sounds(tmp_path, "--only", "behind-medium")
     assert (done.code, done.err) == (0, "")
-    assert done.out == "behind-medium    below the corridor: more heat\n"
+    assert done.out == "behind-medium    below the corridor, or stalling: more heat\n"
     assert [Path(run.arguments[0]).name for run in player.runs] == ["behind-medium.wav"]
 
 

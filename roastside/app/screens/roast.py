@@ -14,10 +14,11 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from roastside.app import glance, telling
-from roastside.app.bells import Bells
 from roastside.app.curves import lane, whole
-from roastside.app.messages import BoardChanged
+from roastside.app.ears import hearing_of
+from roastside.app.messages import BellDue, BoardChanged
 from roastside.app.moment import Moment
+from roastside.app.saying import status_words
 from roastside.app.screens.dialogs import EndDialog, LineDialog
 from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.app.widgets.chart import CurveChart
@@ -25,7 +26,9 @@ from roastside.app.widgets.figures import Figures
 from roastside.app.widgets.lane import CorridorLane
 from roastside.app.widgets.stage_bar import StageBar
 from roastside.app.words import clock, named
+from roastside.core.lag import Lag, NoLag
 from roastside.core.readings import MarkName
+from roastside.live.outlets import MakeOutlets, bell_only
 from roastside.live.roast import LiveRoast
 
 FRAME_S = 0.1
@@ -42,6 +45,13 @@ _ABOUT = (
 )
 
 
+_LAG_TIP = "the lag-corrected bean temperature as well, or no longer"
+
+_SAY_TIP = "say where the roast stands: time, bean, rate, ahead or behind, what comes next"
+
+_STILL_WORK_WHEN_OVER = ("end", "keys", "lag")
+
+
 class RoastScreen(Screen[None]):
     """Draws the board of a roast at its own rate; the roast itself runs elsewhere."""
 
@@ -55,7 +65,9 @@ class RoastScreen(Screen[None]):
         Binding("question_mark", "keys", "keys", key_display="?", tooltip="all keys"),
         Binding("n", "note", "note", tooltip="write a note"),
         Binding("k", "control", "control", tooltip="write down a control you changed"),
-        Binding("h", "hush", "hush", tooltip="hush the bell for a minute, or end the hush"),
+        Binding("h", "hush", "hush", tooltip="hush all sound for a minute, or end the hush"),
+        Binding("v", "say_now", "say it now", show=False, tooltip=_SAY_TIP),
+        Binding("l", "lag", "lag", show=False, tooltip=_LAG_TIP),
         Binding("a", "acknowledge", "alerts seen", show=False),
         Binding("y", "mark('yellowing')", "yellowing", show=False),
         Binding("t", "mark('turning_point')", "turning point", show=False),
@@ -70,14 +82,19 @@ class RoastScreen(Screen[None]):
             super().__init__()
             self.exit_code = exit_code
 
-    def __init__(self, roast: LiveRoast) -> None:
+    def __init__(self, roast: LiveRoast, make_outlets: MakeOutlets = bell_only) -> None:
+        """`make_outlets`: opens what sounds, speaks and sends word."""
         super().__init__()
         self._roast = roast
         self._degrees = roast.plan.degrees
         self._drawn_at = 0.0
         self._frame_due = False
         self._told_over = False
-        self._bells = Bells()
+        self._without_lag = False
+        self._lag_told: Lag | NoLag | None = None
+        self._hearing = hearing_of(
+            roast, make_outlets, self._moment, lambda motif: self.post_message(BellDue(motif))
+        )
         self._said, self._said_until, self._asked = "", 0.0, ""
 
     def compose(self) -> ComposeResult:
@@ -95,7 +112,8 @@ class RoastScreen(Screen[None]):
     def on_mount(self) -> None:
         self.set_class(self._roast.reference is None, "free")
         self._roast.listen(self._changed)
-        self._roast.listen(self._bells.take)
+        self._roast.listen(self._hearing)
+        self._hearing.start()
         self._roast.start()
         self.set_interval(_TICK_S, self._draw_soon)
 
@@ -105,6 +123,14 @@ class RoastScreen(Screen[None]):
 
     def on_board_changed(self) -> None:
         self._draw_soon()
+
+    def on_unmount(self) -> None:
+        self._hearing.stop()
+
+    def on_bell_due(self, event: BellDue) -> None:
+        self.app.bell()
+        for offset_s in event.motif.rhythm.starts_s[1:]:
+            self.set_timer(offset_s, self.app.bell)
 
     def on_resize(self, event: events.Resize) -> None:
         self.set_class(event.size.width < 60 or event.size.height < 18, "tiny")
@@ -126,16 +152,27 @@ class RoastScreen(Screen[None]):
         self._frame_due = False
         self._drawn_at = monotonic()
         roast = self._roast
-        view = roast.board.view()
-        moment = Moment(view, roast.source.now_s(), roast.plan, roast.reference)
+        moment = self._moment()
+        self.set_class(moment.after, "after")
         self.query_one(Figures).figures = glance.figures(moment, self._degrees)
         self.query_one(CorridorLane).data = lane(moment, self._degrees)
-        self.query_one(CurveChart).data = whole(moment, self._degrees)
+        self.query_one(CurveChart).data = whole(moment, self._degrees, self._without_lag)
         self.query_one(StageBar).data = glance.stage_bar(moment)
+        if self._without_lag and moment.view.lag != self._lag_told:
+            self._tell_lag(moment)
         self._draw_words(moment)
-        self._bells.ring(self.app)
         if roast.over and not self._told_over:
             self._tell_over(moment)
+
+    def _moment(self) -> Moment:
+        roast = self._roast
+        return Moment(roast.board.view(), roast.source.now_s(), roast.plan, roast.reference)
+
+    def _tell_lag(self, moment: Moment) -> None:
+        """While the lag-corrected curve is on, the log says what it is worth."""
+        self._lag_told = moment.view.lag
+        words = [telling.lag_words(moment, self._degrees)] if self._without_lag else []
+        self._roast.board.tell("lag", moment.now_s, words)
 
     def _draw_words(self, moment: Moment) -> None:
         log = self.query_one("#log", Static)
@@ -144,7 +181,7 @@ class RoastScreen(Screen[None]):
         hint = telling.hint(self._roast, moment)
         log.update(telling.log_text(view, hint, size.height, size.width))
         said = self._said if monotonic() < self._said_until else ""
-        hushed_for_s = self._bells.hushed_for_s()
+        hushed_for_s = self._hearing.hushed_for_s()
         line = telling.status(self._roast, moment, hushed_for_s, said, self.size.width)
         self.query_one("#status", Static).update(line)
 
@@ -157,13 +194,12 @@ class RoastScreen(Screen[None]):
         trouble = self._roast.trouble or self._roast.store_error
         if trouble:
             self._roast.board.note(now_s, str(trouble), "critical")
-        self.add_class("over")
         self.refresh_bindings()
         self._draw_soon()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Once the roast is over only leaving it and the list of keys are left."""
-        return not self._roast.over or action in ("end", "keys")
+        """Once the roast is over there is nothing left to mark."""
+        return not self._roast.over or action in _STILL_WORK_WHEN_OVER
 
     def action_mark(self, name: str) -> None:
         """Mark this instant; a mark that stands already is moved by a second press only."""
@@ -219,8 +255,20 @@ class RoastScreen(Screen[None]):
 
     def action_hush(self) -> None:
         """Be silent for a minute; critical alerts for no more than half of it."""
-        self._bells.hush()
+        self._hearing.hush()
         self._draw_soon()
+
+    def action_say_now(self) -> None:
+        """Say where the roast stands; shown as well, for an ear that is not there."""
+        words = status_words(self._moment())
+        self._hearing.say(words)
+        self._say(words[:1].upper() + words[1:] + ".")
+
+    def action_lag(self) -> None:
+        """Show the lag-corrected bean temperature, or no longer."""
+        self._without_lag = not self._without_lag
+        self._tell_lag(self._moment())
+        self._say(f"The lag-corrected curve is {'on' if self._without_lag else 'off'}.")
 
     def action_acknowledge(self) -> None:
         """Tell that all standing alerts were seen."""

@@ -9,22 +9,26 @@ from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
+from textual.notifications import SeverityLevel
 from textual.screen import Screen
 from textual.widgets import Button, Footer, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from roastside.app.widgets.settings_form import SettingsForm
+from roastside.app.widgets.try_it import TryIt
 from roastside.core.errors import RoastsideError
 from roastside.core.trust import quality_words
 from roastside.core.units import CELSIUS, FAHRENHEIT
 from roastside.live.ear import Ear, Heard
 from roastside.live.line import Line, check_line
+from roastside.live.outlets import MakeOutlets, bell_only
 from roastside.live.probe_report import beside
 from roastside.live.probe_search import NO_PORTS, line_of
 from roastside.live.settings import Settings, save_settings, settings_path
 from roastside.probes.ports import PortFound, serial_ports
 from roastside.probes.raw import shown_bytes
 from roastside.probes.wire_words import exchanged, in_other_unit
+from roastside.sound.outside import check_command
 
 _FRAME_S = 0.2
 _LOOK_S = 2.0
@@ -41,6 +45,7 @@ class SettingsScreen(Screen[None]):
         Binding("a", "ask", "Ask", tooltip="find, and ask a silent port the Modbus way"),
         Binding("x", "exchange", "Swap", tooltip="exchange the bean and the air probe"),
         Binding("u", "unit", "°C/°F", tooltip="take bare numbers as °F, or as °C again"),
+        Binding("t", "try_out", "Try it", tooltip="play a sound, say a sentence, run the command"),
         Binding("k,ctrl+s", "keep", "Keep", tooltip="keep these settings"),
         Binding("escape", "leave", "Leave", tooltip="leave; what was not kept is forgotten"),
     ]
@@ -56,13 +61,17 @@ class SettingsScreen(Screen[None]):
     """
 
     def __init__(
-        self, settings: Settings, ports: Callable[[], list[PortFound]] = serial_ports
+        self,
+        settings: Settings,
+        ports: Callable[[], list[PortFound]] = serial_ports,
+        make_outlets: MakeOutlets = bell_only,
     ) -> None:
-        """`ports`: lists what is plugged in, again and again."""
+        """`ports`: lists what is plugged in, again and again. `make_outlets`: what is tried."""
         super().__init__()
         self._settings = settings
         self._list_ports = ports
         self._ports: list[PortFound] | None = None
+        self._make_outlets = make_outlets
         self._ear: Ear | None = None
         self._filled_in = False
         self._swapped = ""
@@ -82,7 +91,7 @@ class SettingsScreen(Screen[None]):
             yield Static(id="ear-lines", markup=False)
             yield Static(id="ear-quality", markup=False)
             yield Static(id="ear-advice", markup=False)
-            yield SettingsForm(self._settings)
+            yield SettingsForm(self._settings, below={"sound": TryIt(self._make_outlets)})
         yield Footer(compact=True, show_command_palette=False)
 
     def on_mount(self) -> None:
@@ -144,7 +153,7 @@ class SettingsScreen(Screen[None]):
     def action_keep(self) -> None:
         """Keep what the form says."""
         try:
-            settings = self._form.settings()
+            settings = self._checked()
             check_line(settings.probe)
             save_settings(settings)
         except RoastsideError as error:
@@ -152,9 +161,27 @@ class SettingsScreen(Screen[None]):
             return
         self.notify(f"Kept in {settings_path()}", markup=False)
 
+    def action_try_out(self) -> None:
+        """Let what is written be heard, whether it is kept or not."""
+        try:
+            self.query_one(TryIt).try_out(self._checked().sound)
+        except RoastsideError as error:
+            self._tell(error)
+
+    def on_try_it_told(self, event: TryIt.Told) -> None:
+        severity: SeverityLevel = "warning" if event.trouble else "information"
+        self.notify(event.words, severity=severity, timeout=15.0, markup=False)
+
     def action_leave(self) -> None:
         """Back to Today."""
         self.dismiss()
+
+    def _checked(self) -> Settings:
+        """What the form says. Raises UsageError if it does not fit, or no such command is here."""
+        settings = self._form.settings()
+        if settings.sound.command:
+            check_command(settings.sound.command)
+        return settings
 
     @property
     def _form(self) -> SettingsForm:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import groupby
+from types import MappingProxyType
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -12,9 +14,14 @@ from textual.widgets import Input, Label, Select, Static
 from roastside.live.settings import Settings
 from roastside.live.settings_form import Row, filled_in, form_rows
 
+_NOTHING: Mapping[str, Widget] = MappingProxyType({})
+
 
 class SettingsForm(Vertical):
-    """One row a setting: its meaning and what it is. Sections bear their names."""
+    """One row a setting: its meaning and what it is. Sections bear their names.
+
+    below: a widget that goes below the rows of a section, by its name.
+    """
 
     DEFAULT_CSS = """
     SettingsForm { height: auto; }
@@ -23,19 +30,20 @@ class SettingsForm(Vertical):
     SettingsForm Input, SettingsForm Select { width: 1fr; }
     """
 
-    def __init__(self, settings: Settings) -> None:
+    def __init__(self, settings: Settings, below: Mapping[str, Widget] = _NOTHING) -> None:
         super().__init__()
         self._settings = settings
+        self._below = below
 
     def compose(self) -> ComposeResult:
-        section = ""
-        for row in form_rows(self._settings):
-            if row.section != section:
-                section = row.section
-                yield Static(section.capitalize(), classes="heading")
-            with Horizontal():
-                yield Label(row.meaning)
-                yield _field(row)
+        for section, rows in groupby(form_rows(self._settings), key=lambda row: row.section):
+            yield Static(section.capitalize(), classes="heading")
+            for row in rows:
+                with Horizontal():
+                    yield Label(row.meaning)
+                    yield _field(row)
+            if section in self._below:
+                yield self._below[section]
 
     def text(self, key: str) -> str:
         """What stands in a row, by `section.name`."""

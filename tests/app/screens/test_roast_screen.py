@@ -13,6 +13,7 @@ from roastside.app.app import RoastsideApp
 from roastside.app.screens.dialogs import EndDialog, LineDialog
 from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.app.screens.roast import RoastScreen
+from roastside.app.widgets.chart import CurveChart
 from roastside.app.widgets.figures import Figures
 from roastside.app.widgets.lane import CorridorLane
 from roastside.core.plan import RoastPlan
@@ -35,7 +36,13 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-def practice(speed: float | None, recording: Path | None = None) -> LiveRoast:
+NEVER_YELLOW = RoastPlan(yellowing_c=400.0)
+"""No mark is found between the test's own, however slow the machine."""
+
+
+def practice(
+    speed: float | None, recording: Path | None = None, plan: RoastPlan | None = None
+) -> LiveRoast:
     """A practice roast whose keys nobody presses but the test."""
     reference = demo_reference()
     recorder = None
@@ -44,7 +51,7 @@ def practice(speed: float | None, recording: Path | None = None) -> LiveRoast:
 
         recorder = new_recorder(recording, datetime(2026, 3, 2, tzinfo=UTC), "test", reference)
     source = PracticeSource(Script(marked_by_hand=False, charge_at_s=5.0), speed)
-    roast = LiveRoast(source, Session(RoastPlan(), reference), recorder)
+    roast = LiveRoast(source, Session(plan or RoastPlan(), reference), recorder)
     roast.open()
     return roast
 
@@ -68,7 +75,7 @@ def shown(app: RoastsideApp) -> str:
 
 
 async def test_a_mark_by_key_can_be_moved_back_and_withdrawn() -> None:
-    roast = practice(speed=30.0)
+    roast = practice(speed=30.0, plan=NEVER_YELLOW)
     app = RoastsideApp(roast)
     async with app.run_test(size=(80, 24)) as pilot:
         marks = lambda: roast.board.view().marks  # noqa: E731
@@ -259,3 +266,36 @@ async def test_text_from_people_is_never_taken_as_markup_or_control_codes() -> N
         await until(pilot, lambda: "[bold red]" in shown(app), "the note as it was typed")
         assert "\x1b" not in shown(app)
         roast.end()
+
+
+async def test_the_lag_corrected_curve_comes_and_goes_with_its_key() -> None:
+    roast = practice(speed=60.0)
+    app = RoastsideApp(roast)
+    async with app.run_test(size=(160, 45)) as pilot:
+        drawn = lambda: [s.name for s in app.screen.query_one(CurveChart).data.series]  # noqa: E731
+        said = lambda: " ".join(line.text for line in roast.board.view().log)  # noqa: E731
+        await until(pilot, lambda: roast.board.view().charge_s is not None, "charge")
+        assert "lag-corrected" not in said()
+        await pilot.press("l")
+        await until(pilot, lambda: "lag-corrected" in drawn(), "the curve, once the lag is known")
+        await until(pilot, lambda: "lag-corrected" in shown(app), "its name in the legend")
+        await until(pilot, lambda: "The probe shows what" in said(), "its worth")
+        assert "comes a minute past" not in said()
+        await pilot.press("l")
+        await until(pilot, lambda: "lag-corrected" not in drawn(), "its end")
+        assert "The probe shows what" not in said()
+        roast.end()
+        await pilot.press("l")
+        await until(pilot, lambda: "lag-corrected" in drawn(), "the curve of a roast that is over")
+        assert said().count("The probe shows what") == 1
+
+
+async def test_at_the_drop_the_log_has_room_for_what_is_said_of_the_roast() -> None:
+    roast = practice(speed=None)
+    app = RoastsideApp(roast)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: roast.over, "the end of the roast")
+        await until(pilot, lambda: "Against House espresso v3:" in shown(app), "the comparison")
+        await until(pilot, lambda: "from charge to" in shown(app), "the verdict below it")
+        assert not app.screen.query_one(CorridorLane).display
+        assert "bean" in shown(app)
