@@ -25,7 +25,7 @@ _YELLOWING_SD_C = 0.2
 
 
 _SETTLED_S = 30.0
-"""Sooner after the turning point a charge marked a second late looks like a roast on its way off."""
+"""Sooner after turning, a charge marked a second late looks like a roast on its way out."""
 
 _LOOK_AHEAD_S = 60.0
 _LEAST_AHEAD_S = 10.0
