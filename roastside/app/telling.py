@@ -149,6 +149,9 @@ def verdict(moment: Moment, degrees: Degrees) -> str:
     if summary.max_deviation_c is not None:
         worst = plain(degrees.difference(summary.max_deviation_c), 1)
         parts.append(f"at most {worst} {degrees.unit} from the reference")
+    if summary.alerts_in_ten_minutes is not None:
+        count = sum(summary.alerts.values())
+        parts.append(f"{count} alerts, {summary.alerts_in_ten_minutes:.1f} in ten minutes")
     return ", ".join(parts) + "."
 
 

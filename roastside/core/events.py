@@ -141,6 +141,18 @@ class Summary:
     readings: int = 0
     missing: int = 0
 
+    @property
+    def alerts_in_ten_minutes(self) -> float | None:
+        """How often an alert was raised, in ten minutes of roast; None without a duration.
+
+        About one in ten minutes is what a person can live with for a whole shift, two the most
+        that can be managed (EEMUA publication 191, as quoted at second hand); a roast is short, and
+        its planned steps are among them.
+        """
+        if not self.duration_s:
+            return None
+        return 600.0 * sum(self.alerts.values()) / self.duration_s
+
 
 Event = Sample | Marked | Forecast | Alert | Gap | Summary
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -139,3 +140,9 @@ def test_a_control_value_that_is_no_number_json_knows_stays_text(value: str) -> 
     record = as_record(Marked(50.0, 9.0, "control", 8.5, MarkSource.HAND, value))
     assert record["value"] == value
     json.dumps(record, allow_nan=False)
+
+
+def test_how_often_alerts_came_is_told_for_ten_minutes() -> None:
+    busy = replace(SUMMARY, duration_s=480.0, alerts={"first_crack_soon": 1, "below_reference": 3})
+    assert busy.alerts_in_ten_minutes == 5.0
+    assert replace(busy, duration_s=None).alerts_in_ten_minutes is None
