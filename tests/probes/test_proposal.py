@@ -31,7 +31,7 @@ def test_the_command_can_be_given_as_it_stands(proposal: Proposal) -> None:
     assert (chosen.port, chosen.baud, chosen.wire) == ([proposal.port], bauds, [proposal.wire])
 
 
-_COMMANDS = ("", "replay", "listen", "follow", "demo", "probes", "calibrate")
+_COMMANDS = ("", "replay", "listen", "follow", "demo", "probes", "calibrate", "compare", "sounds")
 
 
 def test_with_two_probes_the_hand_tells_which_is_which() -> None:

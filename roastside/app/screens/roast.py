@@ -179,11 +179,12 @@ class RoastScreen(Screen[None]):
         size = log.content_size
         view = moment.view
         hint = telling.hint(self._roast, moment)
-        log.update(telling.log_text(view, hint, size.height, size.width))
+        # Neither changes its size: a new layout ten times a second would cost half a core.
+        log.update(telling.log_text(view, hint, size.height, size.width), layout=False)
         said = self._said if monotonic() < self._said_until else ""
         hushed_for_s = self._hearing.hushed_for_s()
         line = telling.status(self._roast, moment, hushed_for_s, said, self.size.width)
-        self.query_one("#status", Static).update(line)
+        self.query_one("#status", Static).update(line, layout=False)
 
     def _tell_over(self, moment: Moment) -> None:
         self._told_over = True
