@@ -162,7 +162,7 @@ class RoastScreen(Screen[None]):
             self._tell_lag(moment)
         self._draw_words(moment)
         if roast.over and not self._told_over:
-            self._tell_over(moment)
+            self._tell_over()
 
     def _moment(self) -> Moment:
         roast = self._roast
@@ -186,8 +186,10 @@ class RoastScreen(Screen[None]):
         line = telling.status(self._roast, moment, hushed_for_s, said, self.size.width)
         self.query_one("#status", Static).update(line, layout=False)
 
-    def _tell_over(self, moment: Moment) -> None:
+    def _tell_over(self) -> None:
         self._told_over = True
+        # Anew: the roast may have ended since this frame was begun, and its summary come with that.
+        moment = self._moment()
         now_s = moment.now_s
         told = telling.verdict(moment, self._degrees)
         if told:
