@@ -57,7 +57,7 @@ class DrawnRecipe:
     crack_c: float
     dip: float
     dip_s: float
-    flick: float
+    rebound: float
     drop_c: float
     development_s: float | None
 
@@ -78,7 +78,7 @@ class DrawnRecipe:
             return None
         since = np.maximum(elapsed_s - crack_s, 0.0) / self.dip_s
         rate -= variation.crack_strength * self.dip / 60.0 * since * np.exp(1.0 - since)
-        rate += self.flick / 60.0 * np.exp(-0.5 * (since - 4.0) ** 2) * (since > 0.0)
+        rate += self.rebound / 60.0 * np.exp(-0.5 * (since - 4.0) ** 2) * (since > 0.0)
         curve = Curve.from_rate(start_c + drift * PREHEAT_S, rate)
         drop_s = self._drop_s(curve, crack_s, variation)
         yellowing_s = curve.rises_through(YELLOWING_C, turning_s)
@@ -208,7 +208,7 @@ def drawn_recipe(rng: np.random.Generator) -> DrawnRecipe:
             crack_c=drop_c - float(u(8.0, 22.0)),
             dip=0.0,
             dip_s=float(u(6.0, 16.0)),
-            flick=0.0,
+            rebound=0.0,
             drop_c=drop_c,
             development_s=None,
         )
@@ -227,6 +227,6 @@ def _scaled(draft: DrawnRecipe, scale: float, rng: np.random.Generator) -> Drawn
         end_rate=draft.end_rate * scale,
         bumps=tuple(replace(bump, height=bump.height * scale) for bump in draft.bumps),
         dip=float(rng.uniform(0.0, 5.0)),
-        flick=float(rng.uniform(0.0, 3.0)) if rng.random() < 0.5 else 0.0,
+        rebound=float(rng.uniform(0.0, 3.0)) if rng.random() < 0.5 else 0.0,
         development_s=float(rng.uniform(60.0, 140.0)) if rng.random() < 0.5 else None,
     )
