@@ -94,6 +94,7 @@ class Alerts:
     def __init__(self, rules: tuple[Rule, ...]) -> None:
         self._rules = rules
         self._standing = {rule.alert: _Standing() for rule in rules}
+        self._raised: set[str] = set()
         self.counts: Counter[str] = Counter()
 
     def update(self, now: Situation) -> list[Alert]:
@@ -142,15 +143,18 @@ class Alerts:
         standing.since_s = None
         standing.raised = not standing.raised
         if standing.raised:
+            self._raised.add(rule.alert)
             standing.raised_s = now.time_s
             standing.message = rule.message(now)
             self.counts[rule.alert] += 1
+        else:
+            self._raised.discard(rule.alert)
         state = AlertState.RAISED if standing.raised else AlertState.CLEARED
         return self._event(rule, state, standing.message, now.time_s, now.elapsed_s)
 
     def _any_raised(self, alerts: tuple[str, ...]) -> bool:
         # One that a person has turned off is not in the table, and never stands.
-        return any(alert in self._standing and self._standing[alert].raised for alert in alerts)
+        return not self._raised.isdisjoint(alerts)
 
     @staticmethod
     def _event(

@@ -36,7 +36,7 @@ from roastside.core.trust import Trust
 TICK_S = 1.0
 """Silence is looked at this often, counted from the last reading, live and replayed alike."""
 
-_LONGEST_SILENCE_S = 3600.0
+_LONGEST_SILENCE_S = 900.0
 """Past this much silence there is nothing new to find in it."""
 
 _MARK_AHEAD_S = 300.0
