@@ -25,3 +25,7 @@ class ProbeError(RoastsideError):
     """The probe cannot be reached."""
 
     exit_code = 3
+
+
+class BookError(RoastsideError):
+    """The book cannot be read or changed."""

@@ -1,0 +1,1 @@
+"""The book: one SQLite file that indexes roasts and keeps coffees, lots and references."""

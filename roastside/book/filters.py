@@ -1,0 +1,100 @@
+"""What a person types to find roasts, and the condition it stands for."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date
+
+_TEXT_FIELDS = {
+    "coffee": "roast.coffee_id IN (SELECT id FROM coffee WHERE instr(casefold(name), ?))",
+    "lot": "roast.lot_id IN (SELECT id FROM lot WHERE instr(casefold(name), ?))",
+    "reference": "instr(casefold(roast.reference_title), ?)",
+}
+_NUMBERS = {
+    "loss": ("roast.loss", 0.01),
+    "ratio": ("roast.development_ratio", 0.01),
+    "drop": ("roast.drop_c", 1.0),
+    "total": ("roast.total_s", 60.0),
+    "worst": ("roast.worst_departure_c", 1.0),
+    "score": ("roast.cup_score", 1.0),
+}
+"""What can be compared with a number, its column, and what one typed unit of it is there."""
+
+_COMPARISON = re.compile(r"([a-z]+)(<=|>=|<|>|=)(-?\d+(?:[.,]\d+)?)%?")
+_PART = re.compile(r'(?:([a-z]+):)?(?:"([^"]*)"?|(\S+))')
+_VERDICTS = ("good", "fair", "poor")
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """An SQL condition over `roast`, and its parameters."""
+
+    sql: str
+    parameters: tuple[str | float, ...]
+
+
+def condition(text: str, *, to_celsius: tuple[float, float] = (1.0, 0.0)) -> Condition:
+    """The condition for what was typed.
+
+    Words narrow the list to roasts that hold every one of them somewhere; `coffee:`, `lot:`,
+    `reference:` look there only (quote a name with spaces); `verdict:good`, `verdict:none`;
+    `since:2026-03`, `until:2026-03-14` (both days included); `loss>15`, `drop>=205`, `total<11`
+    (minutes), `ratio`, `worst`, `score` compare. What is half typed or makes no sense is looked for
+    as a word. `to_celsius`: gain and offset that turn a typed temperature into °C.
+    """
+    parts: list[str] = []
+    parameters: list[str | float] = []
+    for found in _PART.finditer(text.casefold()):
+        key, quoted, bare = found[1] or "", found[2], found[3]
+        value = quoted if quoted is not None else bare
+        sql, values = _part(key, value, to_celsius) or _word(found[0].replace('"', ""))
+        parts.append(sql)
+        parameters += values
+    return Condition(" AND ".join(parts) or "TRUE", tuple(parameters))
+
+
+def _part(
+    key: str, value: str, to_celsius: tuple[float, float]
+) -> tuple[str, list[str | float]] | None:
+    if not key:
+        return _comparison(value, to_celsius)
+    if key in _TEXT_FIELDS:
+        return _TEXT_FIELDS[key], [value]
+    if key == "verdict" and (value == "none" or value in _VERDICTS):
+        return "roast.verdict = ?", ["" if value == "none" else value]
+    if key == "since" and (day := _day(value, "-01-01")):
+        return "roast.started_at >= ?", [day]
+    if key == "until" and (day := _day(value, "-12-31")):
+        return "substr(roast.started_at, 1, 10) <= ?", [day]
+    return None
+
+
+def _comparison(text: str, to_celsius: tuple[float, float]) -> tuple[str, list[str | float]] | None:
+    found = _COMPARISON.fullmatch(text)
+    if found is None or found[1] not in _NUMBERS:
+        return None
+    column, unit = _NUMBERS[found[1]]
+    number = float(found[3].replace(",", ".")) * unit
+    gain, offset = to_celsius
+    if found[1] == "drop":
+        number = gain * number + offset
+    elif found[1] == "worst":
+        number, column = gain * number, f"abs({column})"
+    return f"{column} {found[2]} ?", [number]
+
+
+def _word(word: str) -> tuple[str, list[str | float]]:
+    return "instr(roast.search, ?)", [word]
+
+
+def _day(text: str, rest_of_year: str) -> str | None:
+    """A typed year, month or day as the first or last day it can mean, None if it is none."""
+    if re.fullmatch(r"\d{4}", text):
+        return text + rest_of_year
+    if re.fullmatch(r"\d{4}-\d{2}", text):
+        return text + rest_of_year[-3:]
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        return None

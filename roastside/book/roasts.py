@@ -1,0 +1,92 @@
+"""Finding roasts in the book."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from roastside.book.filters import Condition
+from roastside.book.rows import Roast, typed
+from roastside.book.store import Book
+from roastside.core.errors import BookError
+
+_FROM = (
+    " FROM roast LEFT JOIN coffee ON coffee.id = roast.coffee_id"
+    " LEFT JOIN lot ON lot.id = roast.lot_id"
+)
+_SELECT = (
+    "SELECT roast.*, coalesce(coffee.name, '') AS coffee, coalesce(lot.name, '') AS lot" + _FROM
+)
+
+EVERYTHING = Condition("TRUE", ())
+
+NEWEST_FIRST = "started_utc"
+
+SORTED_BY = (
+    NEWEST_FIRST,
+    "coffee",
+    "title",
+    "reference_title",
+    "total_s",
+    "drying_share",
+    "browning_share",
+    "development_ratio",
+    "drop_c",
+    "loss",
+    "worst_departure_c",
+    "cup_score",
+    "verdict",
+)
+"""The columns a list of roasts can be sorted by."""
+
+
+def roasts(
+    book: Book,
+    where: Condition = EVERYTHING,
+    sort: str = NEWEST_FIRST,
+    descending: bool = True,
+    first: int = 0,
+    most: int = -1,
+) -> list[Roast]:
+    """`most` roasts from the `first` on, sorted; what is not known comes last.
+
+    Raises ValueError for a column that cannot be sorted by.
+    """
+    if sort not in SORTED_BY:
+        raise ValueError(sort)
+    column = sort if sort == "coffee" else f"roast.{sort}"
+    way = "DESC" if descending else "ASC"
+    order = f"{column} {way} NULLS LAST, roast.started_utc DESC, roast.id DESC"
+    rows = book.db.execute(
+        f"{_SELECT} WHERE {where.sql} ORDER BY {order} LIMIT ? OFFSET ?",
+        (*where.parameters, most, first),
+    )
+    return [typed(Roast, row) for row in rows]
+
+
+def count_roasts(book: Book, where: Condition = EVERYTHING) -> int:
+    """How many roasts there are."""
+    found = book.db.execute(f"SELECT count(*) FROM roast WHERE {where.sql}", where.parameters)
+    return int(found.fetchone()[0])
+
+
+def roast_of(book: Book, roast_id: int) -> Roast:
+    """The roast with this id. Raises BookError if there is none."""
+    row = book.db.execute(f"{_SELECT} WHERE roast.id = ?", (roast_id,)).fetchone()
+    if row is None:
+        raise BookError("that roast is no longer in the book; look at the list again")
+    return typed(Roast, row)
+
+
+def roast_in(book: Book, file: str) -> Roast | None:
+    """The roast whose recording the book calls `file`."""
+    row = book.db.execute(f"{_SELECT} WHERE roast.file = ?", (file,)).fetchone()
+    return None if row is None else typed(Roast, row)
+
+
+def unfinished(book: Book, most: int = 20) -> Sequence[Roast]:
+    """The newest roasts of which something is still to be filled in."""
+    wanted = (
+        "roast.settled = 0 AND (roast.coffee_id IS NULL OR roast.charge_weight_g IS NULL"
+        " OR roast.roasted_weight_g IS NULL OR roast.verdict = '')"
+    )
+    return roasts(book, Condition(wanted, ()), most=most)

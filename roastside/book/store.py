@@ -1,0 +1,216 @@
+"""The book's file: opening it, bringing it up to date, and one writer at a time."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sqlite3
+from collections.abc import Iterator
+from pathlib import Path
+from types import TracebackType
+
+from roastside.book.schema import STEPS, VERSION
+from roastside.core.errors import BookError, StoreError
+from roastside.core.text import clean
+from roastside.record import disk
+
+BOOK_NAME = "book.sqlite3"
+
+APPLICATION_ID = 0x726F6173
+"""Marks an SQLite file as a book (`PRAGMA application_id`): "roas"."""
+
+_BUSY_S = 2.0
+
+
+class Book:
+    """An open book. One process writes, any number read.
+
+    `home` is the folder that holds the book, its recordings and references; files in the book are
+    named relative to it. `writable` tells whether changes can be made; if not, `why_not` says why.
+    """
+
+    def __init__(self, home: Path, connection: sqlite3.Connection, lock: int | None, why_not: str):
+        self.home = home
+        self.db = connection
+        self.why_not = why_not
+        self._lock = lock
+
+    @classmethod
+    def open(cls, home: Path, write: bool = True) -> Book:
+        """Open the book in `home`, making or updating it where it is to be written.
+
+        If another roastside writes it, it is opened for reading. Raises BookError, a sentence, if
+        it is no book, is damaged, is of a newer roastside, or (for reading) is not there.
+        """
+        path = home / BOOK_NAME
+        lock, why_not = _writers_lock(home) if write else (None, "it was opened for reading only")
+        try:
+            connection = _connect(path, lock is not None)
+            try:
+                _check(connection, path)
+                if lock is not None:
+                    _bring_up_to_date(connection, path)
+                elif _version(connection) != VERSION:
+                    raise BookError(
+                        f"{_named(path)} is of another version and cannot be updated now, as "
+                        f"{why_not}; close the other roastside and try again"
+                    )
+            except BaseException:
+                connection.close()
+                raise
+        except sqlite3.Error as error:
+            _release(lock)
+            raise _trouble(path, error) from error
+        except BaseException:
+            _release(lock)
+            raise
+        return cls(home, connection, lock, why_not)
+
+    @property
+    def writable(self) -> bool:
+        """Whether this process may change the book."""
+        return self._lock is not None
+
+    @property
+    def path(self) -> Path:
+        """Where the book is."""
+        return self.home / BOOK_NAME
+
+    @contextlib.contextmanager
+    def writing(self) -> Iterator[sqlite3.Connection]:
+        """All of the changes made inside, or none. Raises BookError if they cannot be kept."""
+        if not self.writable:
+            raise BookError(f"{_named(self.path)} cannot be changed, as {self.why_not}")
+        try:
+            self.db.execute("BEGIN IMMEDIATE")
+            try:
+                yield self.db
+            except BaseException:
+                self.db.execute("ROLLBACK")
+                raise
+            self.db.execute("COMMIT")
+        except sqlite3.Error as error:
+            if self.db.in_transaction:
+                self.db.execute("ROLLBACK")
+            raise _trouble(self.path, error) from error
+
+    def named(self, file: Path) -> str:
+        """How the book names a file: relative to `home` where it lies inside, with slashes."""
+        with contextlib.suppress(ValueError):
+            return file.absolute().relative_to(self.home.absolute()).as_posix()
+        return file.absolute().as_posix()
+
+    def located(self, name: str) -> Path:
+        """Where the file is that the book calls `name`."""
+        return self.home / name
+
+    def close(self) -> None:
+        """Close it; closing again does nothing."""
+        self.db.close()
+        _release(self._lock)
+        self._lock = None
+
+    def __enter__(self) -> Book:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+
+def _connect(path: Path, write: bool) -> sqlite3.Connection:
+    if not write and not path.exists():
+        raise BookError(f"{_named(path)} is not there yet; it is made when roastside is begun")
+    mode = "rwc" if write else "ro"
+    connection = sqlite3.connect(
+        f"{path.absolute().as_uri()}?mode={mode}",
+        uri=True,
+        timeout=_BUSY_S,
+        isolation_level=None,
+        check_same_thread=False,
+    )
+    connection.row_factory = sqlite3.Row
+    connection.execute("PRAGMA foreign_keys = ON")
+    # SQLite itself knows upper and lower case of ASCII only.
+    connection.create_function("casefold", 1, str.casefold, deterministic=True)
+    return connection
+
+
+def _check(connection: sqlite3.Connection, path: Path) -> None:
+    """Refuse what is no book of ours, and a book of a later version."""
+    empty = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0] == 0
+    if not empty and connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
+        raise BookError(f"{_named(path)} is no book of roastside; move it elsewhere and begin anew")
+    if _version(connection) > VERSION:
+        raise BookError(
+            f"{_named(path)} was made by a newer roastside (version {_version(connection)} of the "
+            f"book, and {VERSION} is known here); update roastside"
+        )
+
+
+def _version(connection: sqlite3.Connection) -> int:
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])
+
+
+def _bring_up_to_date(connection: sqlite3.Connection, path: Path) -> None:
+    """Take the steps that are missing, each wholly or not at all, after a copy of the old book."""
+    connection.execute("PRAGMA journal_mode = WAL")
+    connection.execute("PRAGMA synchronous = NORMAL")
+    version = _version(connection)
+    if 0 < version < VERSION:
+        _copy(connection, path.with_name(f"book before version {VERSION}.sqlite3"))
+    for number, step in enumerate(STEPS[version:], version + 1):
+        connection.executescript(
+            f"BEGIN IMMEDIATE;{step};PRAGMA application_id = {APPLICATION_ID};"
+            f"PRAGMA user_version = {number};COMMIT;"
+        )
+
+
+def _copy(connection: sqlite3.Connection, to: Path) -> None:
+    target = sqlite3.connect(to)
+    try:
+        connection.backup(target)
+    finally:
+        target.close()
+
+
+def _writers_lock(home: Path) -> tuple[int | None, str]:
+    """The lock of the one writer, or None and why there is none."""
+    try:
+        home.mkdir(parents=True, exist_ok=True)
+        lock = os.open(home / f"{BOOK_NAME}.writer", os.O_RDWR | os.O_CREAT, 0o644)
+    except OSError as error:
+        return None, f"nothing can be written to {clean(str(home))} ({disk.reason(error)})"
+    try:
+        disk.lock(lock, BOOK_NAME)
+    except StoreError:
+        os.close(lock)
+        return None, "another roastside has it open for writing"
+    return lock, ""
+
+
+def _release(lock: int | None) -> None:
+    if lock is not None:
+        os.close(lock)
+
+
+def _trouble(path: Path, error: sqlite3.Error) -> BookError:
+    reason = clean(str(error))
+    if "locked" in reason or "busy" in reason:
+        return BookError(f"{_named(path)} is busy in another program; close it and try again")
+    if "malformed" in reason or "not a database" in reason:
+        return BookError(
+            f"{_named(path)} is damaged ({reason}); restore a backup, or move it elsewhere and run "
+            "'roastside rebuild', which makes it anew from the recordings"
+        )
+    if "full" in reason:
+        return BookError(f"{_named(path)} cannot be written, as the disk is full; free some space")
+    return BookError(f"{_named(path)} cannot be used ({reason}); check its folder and the disk")
+
+
+def _named(path: Path) -> str:
+    return f"the book {clean(str(path))}"
