@@ -15,6 +15,7 @@ from roastside.live.opening import calibrated, load_reference, new_recorder, pro
 from roastside.live.past import habits_of, recorded_habits
 from roastside.live.roast import LiveRoast
 from roastside.live.settings import load_settings
+from roastside.live.under_way import note_under_way
 from roastside.probes.replay import ReplaySource
 
 REPLAY_SPEED = 10.0
@@ -56,7 +57,8 @@ def listened_roast(line: Line, reference: str, development: str) -> LiveRoast:
     recorder = new_recorder(
         path, started_at, path.stem, held_against, calibrations, source, plan.habits
     )
-    return _opened(LiveRoast(source, Session(plan, held_against), recorder))
+    forget = note_under_way(path, source, [line], reference, plan)
+    return _opened(LiveRoast(source, Session(plan, held_against), recorder, forget=forget))
 
 
 def _usual_plan() -> RoastPlan:

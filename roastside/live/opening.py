@@ -17,7 +17,7 @@ from roastside.probes.calibrated import CalibratedSource, Calibrations, calibrat
 from roastside.probes.channels import further_columns, own_rows
 from roastside.probes.merged import MergedSource
 from roastside.probes.opening import device_source
-from roastside.probes.source import RoastClock, Source
+from roastside.probes.source import Clock, RoastClock, Source
 from roastside.record.format import OWN_ROWS
 from roastside.record.reader import read_roast_file
 from roastside.record.recorder import Recorder
@@ -34,12 +34,12 @@ def load_reference(path: Path) -> Reference:
     return reference.with_cues(controls, marks[MarkName.CHARGE])
 
 
-def probe_source(lines: Sequence[Line]) -> Source:
-    """One adapter or several heard as one, not yet opened.
+def probe_source(lines: Sequence[Line], clock: Clock | None = None) -> Source:
+    """One adapter or several heard as one, not yet opened. `clock`: a new one unless given.
 
     Raises UsageError if a wire's words are wrong or the wires do not fit together.
     """
-    clock = RoastClock()
+    clock = clock or RoastClock()
     alone = len(lines) == 1
     sources = [
         device_source(line.port, line.wire, line.baud, clock, bean_needed=alone) for line in lines

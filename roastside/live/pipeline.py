@@ -27,6 +27,8 @@ from roastside.record.recorder import Recorder
 Consumer = Callable[[Sequence[Event]], None]
 """Someone who listens: called from the pipeline's thread with the events of one turn."""
 
+NOT_RUNNING = "roastside was not running"
+
 _WAIT_S = 0.1
 
 
@@ -44,7 +46,13 @@ class Pipeline:
         session: Session,
         consumers: Iterable[Consumer] = (),
         recorder: Recorder | None = None,
+        recalled: Sequence[Item] = (),
     ) -> None:
+        """`recalled`: what the recording holds already, of a roast that is gone on with.
+
+        The fold is told of it first, and so are the `consumers` given here. Who comes to listen
+        later hears only which alerts stand then: nothing is to sound again that sounded before.
+        """
         self.source = source
         self.session = session
         self.recorder = recorder
@@ -53,6 +61,8 @@ class Pipeline:
         self._stopping = threading.Event()
         self._by_hand: queue.SimpleQueue[Mark | str] = queue.SimpleQueue()
         self._store_fault = ""
+        self._recalled = recalled
+        self._recallers = tuple(self.consumers)
 
     def mark(
         self, mark: str, *, at_s: float | None = None, value: str = "", note: str = ""
@@ -82,6 +92,7 @@ class Pipeline:
         A recording that could not be stored is kept in `store_error`; nothing is raised for it.
         """
         try:
+            self._recall()
             while not (self.stopping or self.source.ended):
                 self._turn(self.source.read(_WAIT_S))
             self._turn_by_hand()
@@ -89,6 +100,25 @@ class Pipeline:
             self.source.close()
             self._close_recording()
         self._send([self.session.finish()])
+
+    def _recall(self) -> None:
+        if not self._recalled:
+            return
+        told: set[str] = set()
+        found: list[Event] = []
+        for item in self._recalled:
+            events = self.session.feed(item)
+            found += [event for event in events if isinstance(event, Marked)]
+            told |= {item.mark} if isinstance(item, Mark) else set()
+            for consumer in self._recallers if events else ():
+                consumer(events)
+        # Found, and the program was cut off before it could be written down.
+        self._record_found(e for e in found if isinstance(e, Marked) and e.mark not in told)
+        standing = self.session.standing()
+        for consumer in self.consumers:
+            if consumer not in self._recallers and standing:
+                consumer(standing)
+        self._turn([Outage(max(item.time_s for item in self._recalled), NOT_RUNNING)])
 
     def _turn(self, items: Sequence[Item]) -> None:
         whole = [extra for item in items for extra in _with_remark(item)]

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 
 from roastside.core.errors import RoastsideError, StoreError
 from roastside.core.events import Alert, AlertState, Event, Marked
-from roastside.core.readings import ONCE_ONLY, UNDO, Mark, MarkSource
+from roastside.core.readings import ONCE_ONLY, UNDO, Item, Mark, MarkSource
 from roastside.core.session import Session
 from roastside.live.afterwards import Afterwards
 from roastside.live.aside import Aside
@@ -27,7 +27,15 @@ STEP_BACK_S = 5.0
 class LiveRoast:
     """Pipeline in a thread of its own, board for the screen, and a person's hand on the marks."""
 
-    def __init__(self, source: Source, session: Session, recorder: Recorder | None = None) -> None:
+    def __init__(
+        self,
+        source: Source,
+        session: Session,
+        recorder: Recorder | None = None,
+        recalled: Sequence[Item] = (),
+        forget: Callable[[], None] = lambda: None,
+    ) -> None:
+        """`recalled`: see Pipeline. `forget`: called once the roast has ended as it should."""
         self.board = Board(session.reference)
         self.plan = session.plan
         self.reference = session.reference
@@ -35,6 +43,7 @@ class LiveRoast:
         self.source = source
         self.trouble = ""
         self._session = session
+        self._forget = forget
         self._history = MarkHistory()
         aside = Aside(self.board)
         ours: list[Consumer] = [
@@ -44,7 +53,7 @@ class LiveRoast:
         ]
         if self.reference is None:
             ours.append(ShapeNews(self.board, self.plan))
-        self._pipeline = Pipeline(source, session, ours, recorder)
+        self._pipeline = Pipeline(source, session, ours, recorder, recalled)
         self._thread = threading.Thread(target=self._run, name="roast", daemon=True)
         obey = getattr(source, "take", None)
         if obey is not None:
@@ -154,6 +163,7 @@ class LiveRoast:
     def _run(self) -> None:
         try:
             self._pipeline.run()
+            self._forget()
         except RoastsideError as error:
             self.trouble = str(error)
         except Exception as error:

@@ -16,11 +16,14 @@ class Clock(Protocol):
 
 
 class RoastClock:
-    """The monotonic clock from a start, optionally running `speed` times faster."""
+    """The monotonic clock from a start, optionally running `speed` times faster.
 
-    def __init__(self, speed: float = 1.0) -> None:
+    `already_s`: roast seconds that had passed when it was made.
+    """
+
+    def __init__(self, speed: float = 1.0, already_s: float = 0.0) -> None:
         self._speed = speed
-        self._start = time.monotonic()
+        self._start = time.monotonic() - already_s / speed
 
     def now_s(self) -> float:
         """Roast seconds since this clock was made, to the millisecond.

@@ -10,9 +10,8 @@ from roastside.core.errors import StoreError
 from roastside.core.text import clean
 from roastside.record import disk
 from roastside.record import format as words
-from roastside.record.cells import split_cells
-from roastside.record.head import LONGEST_LINE_BYTES
 from roastside.record.reader import RoastFile, read_roast_file
+from roastside.record.tail import line_end
 
 
 def append_fact(path: str | os.PathLike[str], key: str, value: str) -> None:
@@ -26,7 +25,7 @@ def append_fact(path: str | os.PathLike[str], key: str, value: str) -> None:
     fd = disk.open_for_appending(Path(path))
     try:
         found = read_roast_file(path)
-        disk.write_all(fd, _line_end(found) + _fact_row(found, key, value))
+        disk.write_all(fd, line_end(found) + _fact_row(found, key, value))
         disk.sync(fd)
     except OSError as error:
         raise StoreError(
@@ -48,21 +47,3 @@ def _fact_row(found: RoastFile, key: str, value: str) -> bytes:
     if words.NOTE not in found.columns:
         fact = replace(fact, value=fact.note, note="")
     return words.row_text(fact, found.columns).encode()
-
-
-def _line_end(found: RoastFile) -> bytes:
-    """What ends the last line: nothing if it is ended, and a sign if it was torn."""
-    tail = _unfinished_line(found.path)
-    if not tail:
-        return b""
-    _, is_open = split_cells(tail.decode(errors="replace"))
-    quote = '"' if is_open else ""
-    sign = words.TORN if found.torn else ""
-    return f"{quote}{sign}\n".encode()
-
-
-def _unfinished_line(path: Path) -> bytes:
-    with path.open("rb") as file:
-        size = file.seek(0, os.SEEK_END)
-        file.seek(max(0, size - LONGEST_LINE_BYTES))
-        return file.read().rpartition(b"\n")[2]

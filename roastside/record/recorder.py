@@ -57,7 +57,10 @@ class Recorder:
 
     def open(self) -> None:
         """Make the file and write its head. Raises StoreError if it cannot be stored there."""
-        self._fd = disk.create(self.path, self._head)
+        self._begin(disk.create(self.path, self._head))
+
+    def _begin(self, fd: int) -> None:
+        self._fd = fd
         self._syncer.start()
 
     def append(self, item: Reading | Mark) -> None:
