@@ -24,8 +24,12 @@ def hearing_of(
     A past roast that is shown again, or one for practice, sounds but sends no word to anyone.
     """
 
-    def tell(words: str) -> None:
-        roast.board.note(roast.source.now_s(), words, "warn")
+    def tell(words: str, topic: str = "") -> None:
+        now_s = roast.source.now_s()
+        if topic:
+            roast.board.tell(topic, now_s, [words], "warn")
+        else:
+            roast.board.note(now_s, words, "warn")
 
     def words(alert: Alert) -> str:
         return roast.board.view().said.get(alert.alert, alert.message)

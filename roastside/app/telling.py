@@ -12,6 +12,7 @@ from rich.text import Text
 from roastside.app.glance import STALE_AFTER_S
 from roastside.app.moment import Moment
 from roastside.app.words import clock, plain
+from roastside.core.alert_count import alert_count
 from roastside.core.lag import Lag, worth
 from roastside.core.readings import MarkName
 from roastside.core.units import Degrees
@@ -149,9 +150,7 @@ def verdict(moment: Moment, degrees: Degrees) -> str:
     if summary.max_deviation_c is not None:
         worst = plain(degrees.difference(summary.max_deviation_c), 1)
         parts.append(f"at most {worst} {degrees.unit} from the reference")
-    if summary.alerts_in_ten_minutes is not None:
-        count = sum(summary.alerts.values())
-        parts.append(f"{count} alerts, {summary.alerts_in_ten_minutes:.1f} in ten minutes")
+    parts.append(alert_count(summary))
     return ", ".join(parts) + "."
 
 

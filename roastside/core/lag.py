@@ -132,14 +132,9 @@ def worth(lag: Lag, rate_c_per_min: float, degrees: Degrees = CELSIUS) -> str:
     rate, low, low_sd = (x * degrees.per_c for x in (rate_c_per_min, low_c, low_sd_c))
     side, unit = "low" if low >= 0.0 else "high", degrees.unit
     return (
-        f"The probe shows what the beans were about {lag.tau_s:.0f} s ago, give or take "
-        f"{lag.sd_s:.0f} s: at {rate:.1f} {unit}/min it reads {abs(low):.1f} {unit} {side}, "
-        f"give or take {max(low_sd, 0.1):.1f} {unit}. "
-        "The turning point is the probe's own: the beans warm from charge on. "
-        "This was learned from the plunge at charge; later the bed lies differently around the "
-        "probe. It also feels hot air and metal, which make it read high by an amount that no lag "
-        "corrects and that can outweigh the lag: compare roasts by this curve, but do not take it "
-        "for the temperature inside a bean."
+        f"Lag {lag.tau_s:.0f} ± {lag.sd_s:.0f} s: at {rate:.1f} {unit}/min the probe reads "
+        f"{abs(low):.1f} ± {max(low_sd, 0.1):.1f} {unit} {side}. "
+        "Compare roasts by this curve; hot air still makes it read high."
     )
 
 

@@ -75,8 +75,13 @@ class Marks:
 
     def elapsed_s(self, name: MarkName) -> float | None:
         """Elapsed time of a mark, None if it or charge does not stand."""
-        at, charge = self.time_s(name), self.time_s(MarkName.CHARGE)
-        return None if at is None or charge is None else at - charge
+        at_s = self.time_s(name)
+        return None if at_s is None else self.since_charge_s(at_s)
+
+    def since_charge_s(self, time_s: float) -> float | None:
+        """Elapsed time of a moment in stream time, None without a charge."""
+        charge_s = self.time_s(MarkName.CHARGE)
+        return None if charge_s is None else time_s - charge_s
 
     def all_elapsed_s(self) -> dict[str, float]:
         """Elapsed time by mark name, in the order a roast meets them; empty without a charge.
@@ -104,6 +109,18 @@ def stage_at(elapsed_s: float | None, marks: Mapping[str, float]) -> Stage:
         if begins is not None and elapsed_s >= begins:
             return stage
     return Stage.DRYING
+
+
+def ended_s(marks: Mapping[str, float], last_s: float | None) -> float | None:
+    """Elapsed time of the end: drop, or else that of the last reading; None before charge."""
+    end_s = marks.get(MarkName.DROP, last_s)
+    return None if end_s is None or end_s < 0.0 else end_s
+
+
+def developed_s(marks: Mapping[str, float], end_s: float) -> float | None:
+    """Seconds from first crack to `end_s` (elapsed); None if it was not marked before that."""
+    begins_s = marks.get(MarkName.FIRST_CRACK)
+    return None if begins_s is None or not 0.0 <= begins_s <= end_s else end_s - begins_s
 
 
 def stage_spans(marks: Mapping[str, float], end_s: float) -> dict[str, StageSpan]:

@@ -25,6 +25,7 @@ from roastside.core.lag import Lag, NoLag
 from roastside.core.quality import Quality
 from roastside.core.readings import ONCE_ONLY, UNDO, MarkName, MarkSource
 from roastside.core.reference import Reference
+from roastside.record.format import parse_fact
 
 Curve = NDArray[np.float64]
 
@@ -147,7 +148,7 @@ class Board:
             self._log.append(Line(time_s, tone, text))
             self._version += 1
 
-    def tell(self, topic: str, time_s: float, texts: Sequence[str]) -> None:
+    def tell(self, topic: str, time_s: float, texts: Sequence[str], tone: str = "plain") -> None:
         """Put lines on a topic into the log, in place of what was told of it before.
 
         They stand where their time is: what took long to find comes before what happened since.
@@ -157,7 +158,7 @@ class Board:
                 return
             others = [line for line in self._log if line.topic != topic]
             at = max((n for n, line in enumerate(others, 1) if line.time_s <= time_s), default=0)
-            others[at:at] = [Line(time_s, "plain", text, topic) for text in texts]
+            others[at:at] = [Line(time_s, tone, text, topic) for text in texts]
             self._log.clear()
             self._log.extend(others)
             self._version += 1
@@ -216,6 +217,8 @@ class Board:
         elif name == MarkName.CONTROL:
             control, _, unit = marked.note.partition(" ")
             words = f"{control or words} {marked.value} {unit}".rstrip()
+        elif parse_fact(marked.note):
+            return  # of use in the book, not at the roaster
         else:
             words = marked.note or words
         self._log.append(Line(marked.time_s, "mark", words))

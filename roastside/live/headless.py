@@ -53,6 +53,8 @@ def run_headless(source: Source, session: Session, recorder: Recorder | None = N
     if writer.error is not None and not isinstance(writer.error, BrokenPipeError):
         reason = writer.error.strerror or writer.error
         raise StoreError(f"the events could not be written ({reason}); send them elsewhere")
+    if writer.error is None:
+        watch.sum_up()
     return 0
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from threading import Thread
+from typing import Protocol
 
 from roastside.core.errors import UsageError
 from roastside.live.sound_settings import SoundSettings
@@ -12,13 +13,21 @@ from roastside.sound.motifs import Motif
 from roastside.sound.notify import Notices, find_notifier
 from roastside.sound.outside import Outside
 from roastside.sound.players import Found
+from roastside.sound.quiet import Quiet
 from roastside.sound.sound_queue import SoundQueue
 from roastside.sound.speakers import Manner, find_speaker
 from roastside.sound.speech import Voice
 from roastside.sound.unheard import by_ssh
 
-Tell = Callable[[str], None]
-"""Shows a trouble to a person. Called from any thread."""
+
+class Tell(Protocol):
+    """Shows a trouble to a person. Called from any thread.
+
+    topic: it takes the place of what was shown on this before; empty if it stands by itself.
+    """
+
+    def __call__(self, words: str, topic: str = "", /) -> None: ...
+
 
 Bell = Callable[[Motif], object]
 """Rings the terminal's bell in the rhythm of a motif and returns at once. From any thread."""
@@ -67,12 +76,14 @@ MakeOutlets = Callable[[SoundSettings, Tell, Bell], Outlets]
 def all_outlets(choice: SoundSettings, tell: Tell, bell: Bell) -> Outlets:
     """Those of this machine that the settings ask for."""
     found = None if choice.on else _BELL_ONLY
-    manner = Manner(volume=choice.volume / 100.0)
+    volume = choice.volume / 100.0
+    manner = Manner(volume=volume)
     # By SSH the voice would speak on the other machine, where nobody is; the sounds tell so.
     speaks = choice.speech and not by_ssh()
+    quiet = Quiet(tell)
     return Outlets(
-        sounds=SoundQueue(tell, bell, choice.volume / 100.0, found),
-        voice=Voice(find_speaker(manner), tell) if speaks else None,
+        sounds=SoundQueue(tell, bell, volume, found, tell_silent=quiet.no_sound),
+        voice=Voice(find_speaker(manner), quiet.no_speech) if speaks else None,
         outside=_outside(choice, tell),
         notices=Notices(find_notifier(), tell) if choice.notices else None,
     )

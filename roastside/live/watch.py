@@ -1,4 +1,4 @@
-"""Words for the person beside a headless roast, on stderr: once per trouble, one sentence."""
+"""Words for the person beside a headless roast, on stderr: a sentence per trouble, and the end."""
 
 from __future__ import annotations
 
@@ -6,30 +6,42 @@ from collections.abc import Sequence
 from contextlib import suppress
 from typing import TextIO
 
-from roastside.core.events import Alert, AlertState, Event, Family
+from roastside.core.alert_count import alert_count
+from roastside.core.events import Alert, AlertState, Event, Family, Summary
 from roastside.probes.source import Source
 
 _TOLD = (Family.PROBE, Family.RECORDING, Family.SAFETY)
 
 
 class Watch:
-    """Tells of probe, recording and safety troubles as they are raised and end."""
+    """Tells of probe, recording and safety troubles as they are raised and end.
+
+    At a terminal it also tells, when asked, how often alerts came in all.
+    """
 
     def __init__(self, source: Source, out: TextIO) -> None:
         self._source = source
         self._out = out
         self._told: set[str] = set()
+        self._summary: Summary | None = None
 
     def __call__(self, events: Sequence[Event]) -> None:
         for event in events:
             if isinstance(event, Alert) and event.family in _TOLD:
                 self._tell_alert(event)
+            elif isinstance(event, Summary):
+                self._summary = event
 
     def tell_once(self, sentence: str) -> None:
         """Say this, unless it was said before."""
         if sentence not in self._told:
             self._told.add(sentence)
             self._tell(sentence)
+
+    def sum_up(self) -> None:
+        """Say how often alerts came, to a person who looks on; a program reads the summary."""
+        if self._summary is not None and self._out.isatty():
+            self._tell(alert_count(self._summary))
 
     def _tell_alert(self, alert: Alert) -> None:
         if alert.state is AlertState.ACKNOWLEDGED:

@@ -36,9 +36,10 @@ class SoundQueue:
     One sound of each priority waits at most, the newest, so that a flood of alerts stays short. A
     critical one cuts off what is less. Where no player works, the bell is rung instead.
 
-    tell: shows a trouble to a person, each once. bell: rings the bells of a motif and returns at
-    once. Both are called in the queue's thread. volume: 0 to 1. silenced: whether the system's
-    sound is turned off. clock: any steady seconds.
+    tell: shows a trouble to a person, each once; tell_silent, where given, those after which no
+    sound plays at all. bell: rings the bells of a motif and returns at once. All are called in the
+    queue's thread. volume: 0 to 1. silenced: whether the system's sound is turned off. clock: any
+    steady seconds.
     """
 
     def __init__(
@@ -49,12 +50,14 @@ class SoundQueue:
         found: Found | None = None,
         silenced: Callable[[], bool] = muted,
         clock: Callable[[], float] = time.monotonic,
+        tell_silent: Callable[[str], None] | None = None,
     ) -> None:
         found = find_players() if found is None else found
         self._why_none = found.why_none
         self._bell_only = not found.players
         self._players = Fallback(found.players, clock)
         self._tell_once = Once(_guarded(tell))
+        self._tell_silent_once = Once(_guarded(tell_silent or tell))
         self._bell = _guarded(bell)
         self._silenced = silenced
         self._volume = volume
@@ -154,7 +157,7 @@ class SoundQueue:
         """Tell before the roast needs it that nothing would be heard, and make the sounds."""
         if self._bell_only:
             if self._why_none:
-                self._tell_once("none", self._why_none)
+                self._tell_silent_once("none", self._why_none)
             return
         played = self._played(self._clips.silence)
         if played is None:
@@ -201,7 +204,7 @@ class SoundQueue:
         try:
             return self._players.play(clip_of(), self._begin)
         except RoastsideError as error:
-            self._tell_once("file", f"no sounds: {error}; {BELL_INSTEAD}")
+            self._tell_silent_once("file", f"no sounds: {error}; {BELL_INSTEAD}")
             return None
 
     def _begin(self, turn: Turn) -> bool:
@@ -216,7 +219,7 @@ class SoundQueue:
         self._tone_sounding = SILENCE
         reasons = ", ".join(troubles.values())
         if instead is None:
-            self._tell_once("all", f"no sound: {reasons}; {BELL_INSTEAD}")
+            self._tell_silent_once("all", f"no sound: {reasons}; {BELL_INSTEAD}")
         else:
             self._tell_once(instead, f"no sound: {reasons}; {instead} plays instead")
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from roastside.core.readings import ONCE_ONLY, Mark, MarkName, MarkSource, Stage
-from roastside.core.stages import Marks, stage_at, stage_spans
+from roastside.core.stages import Marks, developed_s, ended_s, stage_at, stage_spans
 from tests.core.roasts import steady
 
 AUTO, HAND, FILE = MarkSource.AUTO, MarkSource.HAND, MarkSource.FILE
@@ -179,3 +179,23 @@ def test_in_whatever_order_marks_stand_the_shares_add_up_to_one(
     first_crack_s = marks.get("first_crack", -1.0)
     if 0.0 <= first_crack_s < end_s:
         assert spans["development"].seconds == pytest.approx(end_s - first_crack_s)
+
+
+def test_a_roast_ends_with_drop_or_else_with_its_last_reading() -> None:
+    assert ended_s({"drop": 700.0}, 760.0) == 700.0
+    assert ended_s({}, 760.0) == 760.0
+    assert ended_s({}, -3.0) is None, "charge lies ahead of all readings"
+    assert ended_s({}, None) is None
+
+
+def test_development_runs_from_first_crack_to_the_end() -> None:
+    assert developed_s({"first_crack": 600.0}, 700.0) == 100.0
+    assert developed_s({"first_crack": 720.0}, 700.0) is None
+    assert developed_s({}, 700.0) is None
+
+
+def test_a_moment_counts_from_charge() -> None:
+    marks = Marks()
+    assert marks.since_charge_s(50.0) is None
+    marks.take(mark(40.0, "charge"))
+    assert marks.since_charge_s(50.0) == 10.0

@@ -3,13 +3,26 @@
 from __future__ import annotations
 
 import csv
+import os
+import re
+import subprocess
 import sys
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
-from tests.live.running import FIXTURES, HOUSE, Done, named, posix_only, run
+from tests.live.running import (
+    AS_MODULE,
+    FIXTURES,
+    HOUSE,
+    PATIENCE_S,
+    Done,
+    environment,
+    named,
+    posix_only,
+    run,
+)
 
 ALWAYS = {"event", "time_s", "elapsed_s"}
 SAMPLE = {"bean_c", "air_c", "rate_c_per_min", "rate_sd", "stage"}
@@ -178,6 +191,32 @@ def test_words_for_people_go_to_stderr_only(replayed: Done, file: Path) -> None:
     told = replayed.err.splitlines()
     assert all(line.startswith("roastside: ") for line in told)
     assert len(told) == (2 if file == UNPLUGGED else 0)
+
+
+@posix_only
+def test_a_person_at_a_terminal_is_told_at_the_end_how_often_alerts_came(
+    home: Path, slow: Done
+) -> None:
+    person, terminal = os.openpty()
+    try:
+        done = subprocess.run(
+            [sys.executable, *AS_MODULE, "replay", SLOW, "--reference", HOUSE, "--events"],
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=terminal,
+            encoding="utf-8",
+            env=environment(home),
+            timeout=PATIENCE_S,
+        )
+        told = os.read(person, 4096).decode()
+    finally:
+        os.close(person)
+        os.close(terminal)
+    assert done.stdout == slow.out
+    count = sum(slow.events[-1]["alerts"].values())
+    assert re.fullmatch(
+        rf"roastside: \S*{SLOW.name}: {count} alerts, \d+\.\d in ten minutes\r\n", told
+    )
 
 
 def test_a_wider_corridor_raises_no_alert_for_leaving_it(slow: Done, home: Path) -> None:

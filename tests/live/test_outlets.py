@@ -18,18 +18,25 @@ if sys.platform == "win32":
     pytest.skip("the stand-in programs start by their first line", allow_module_level=True)
 
 from tests.live.earshot import DROP, Earshot
-from tests.sound.stand_ins import PATIENCE_S, StandIn
+from tests.sound.stand_ins import FAIL, PATIENCE_S, StandIn
 
 
 class Opened:
     """Outlets made from settings with an otherwise empty PATH, and what they told and rang."""
 
     def __init__(self, choice: SoundSettings) -> None:
-        self.told: list[str] = []
+        self.lines: list[tuple[str, str]] = []
         self.bells: list[str] = []
-        self.outlets = all_outlets(
-            choice, self.told.append, lambda motif: self.bells.append(motif.name)
-        )
+        self.outlets = all_outlets(choice, self._tell, lambda motif: self.bells.append(motif.name))
+
+    def _tell(self, words: str, topic: str = "", /) -> None:
+        """As the log does: a topic's newer line takes the place of its older one."""
+        self.lines = [line for line in self.lines if topic == "" or line[1] != topic]
+        self.lines.append((words, topic))
+
+    @property
+    def told(self) -> list[str]:
+        return [words for words, _ in self.lines]
 
 
 @pytest.fixture(autouse=True)
@@ -65,6 +72,28 @@ def test_what_is_wanted_and_not_there_is_told_each_in_a_sentence() -> None:
     assert here.outlets.outside is None
 
 
+def test_a_machine_that_can_neither_sound_nor_speak_tells_so_in_one_sentence(bare: Path) -> None:
+    # What espeak-ng 1.51 says on a machine without a sound card.
+    silent = "sys.stderr.write('error: No such file or directory')"
+    StandIn(bare, "espeak-ng", silent)
+    StandIn(bare, "aplay", FAIL)
+    here = Opened(SoundSettings())
+    here.outlets.start()
+    voice = here.outlets.voice
+    assert voice is not None
+    assert voice.wait(PATIENCE_S)
+    assert here.outlets.sounds.wait(PATIENCE_S)
+    assert here.told == ["only the terminal bell is heard: check the sound device"]
+    here.outlets.stop()
+
+
+def test_a_machine_with_nothing_installed_tells_what_to_install_in_one_sentence() -> None:
+    here = Opened(SoundSettings())
+    assert sounded(here) == ["milestone-high"]
+    to_do = "install espeak-ng and pip install 'roastside[sound]'"
+    assert here.told == [f"only the terminal bell is heard: {to_do}"]
+
+
 def test_what_is_wanted_and_there_is_opened(bare: Path) -> None:
     for name in ("espeak-ng", "notify-send", "send-it"):
         StandIn(bare, name)
@@ -93,7 +122,11 @@ def test_by_ssh_nothing_is_played_or_said_on_the_other_machine(
 
 def test_the_bell_alone_plays_and_tells_nothing(bare: Path) -> None:
     player, told, bells = StandIn(bare, "aplay"), list[str](), list[str]()
-    outlets = bell_only(SoundSettings(), told.append, lambda motif: bells.append(motif.name))
+    outlets = bell_only(
+        SoundSettings(),
+        lambda words, topic="": told.append(words),
+        lambda motif: bells.append(motif.name),
+    )
     outlets.start()
     outlets.sounds.play(motif_for(DROP))
     assert outlets.sounds.wait(PATIENCE_S)

@@ -6,7 +6,7 @@ import io
 
 import pytest
 
-from roastside.core.events import Alert, AlertState, Family, Priority
+from roastside.core.events import Alert, AlertState, Family, Priority, Summary
 from roastside.live.watch import Watch
 from tests.live.sources import HandFedSource
 
@@ -71,3 +71,33 @@ def test_a_person_who_has_gone_stops_no_roast() -> None:
             raise BrokenPipeError
 
     Watch(HandFedSource(), Gone())([alert(Family.PROBE)])
+
+
+class Terminal(io.StringIO):
+    """Where a person looks on."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.mark.parametrize(
+    ("alerts", "duration_s", "said"),
+    [
+        ({"below_reference": 2, "cue_soon": 3}, 600.0, "5 alerts, 5.0 in ten minutes"),
+        ({"cue_soon": 1}, 1200.0, "1 alert, 0.5 in ten minutes"),
+        ({"probe_silent": 2}, None, "2 alerts"),
+        ({}, 600.0, "no alerts"),
+    ],
+)
+def test_at_a_terminal_the_end_tells_how_often_alerts_came(
+    alerts: dict[str, int], duration_s: float | None, said: str
+) -> None:
+    summary = Summary(640.0, 600.0, duration_s, {}, {}, None, None, None, alerts)
+    told_to = dict[str, str]()
+    for name, out in (("terminal", Terminal()), ("pipe", io.StringIO())):
+        watch = Watch(HandFedSource(), out)
+        watch.sum_up()
+        watch([summary])
+        watch.sum_up()
+        told_to[name] = out.getvalue()
+    assert told_to == {"terminal": f"roastside: hand-fed: {said}\n", "pipe": ""}

@@ -42,7 +42,7 @@ class TryIt(Button):
             return
         self._trying = self._make_outlets(
             choice,
-            lambda words: self._tell(words, trouble=True),
+            lambda words, topic="": self._tell(words, trouble=True),
             lambda motif: self.post_message(BellDue(motif)),
         )
         self._try_out(choice, self._trying)

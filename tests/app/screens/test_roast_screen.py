@@ -279,15 +279,15 @@ async def test_the_lag_corrected_curve_comes_and_goes_with_its_key() -> None:
         await pilot.press("l")
         await until(pilot, lambda: "lag-corrected" in drawn(), "the curve, once the lag is known")
         await until(pilot, lambda: "lag-corrected" in shown(app), "its name in the legend")
-        await until(pilot, lambda: "The probe shows what" in said(), "its worth")
+        await until(pilot, lambda: "the probe reads" in said(), "its worth")
         assert "comes a minute past" not in said()
         await pilot.press("l")
         await until(pilot, lambda: "lag-corrected" not in drawn(), "its end")
-        assert "The probe shows what" not in said()
+        assert "the probe reads" not in said()
         roast.end()
         await pilot.press("l")
         await until(pilot, lambda: "lag-corrected" in drawn(), "the curve of a roast that is over")
-        assert said().count("The probe shows what") == 1
+        assert said().count("the probe reads") == 1
 
 
 async def test_at_the_drop_the_log_has_room_for_what_is_said_of_the_roast() -> None:

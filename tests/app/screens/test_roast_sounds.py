@@ -15,7 +15,7 @@ from roastside.app.screens.roast import RoastScreen
 from roastside.core.events import Priority
 from roastside.core.readings import MarkName
 from roastside.live.home import note_cautions_read
-from roastside.live.outlets import Bell, MakeOutlets, Outlets, Tell
+from roastside.live.outlets import Bell, MakeOutlets, Outlets, Tell, all_outlets
 from roastside.live.roast import LiveRoast
 from roastside.live.settings import Settings, save_settings, settings_path
 from roastside.live.sound_settings import SoundSettings
@@ -112,6 +112,23 @@ async def test_troubles_of_the_sound_are_lines_of_the_log(sounds: Sounds) -> Non
         await opened(pilot, roast, sounds.make)
         sounds.tell("no sound: the speaker is gone")
         await until(pilot, lambda: "the speaker is gone" in shown(app), "the line")
+        roast.end()
+
+
+async def test_a_machine_without_sound_and_speech_gets_one_warning_in_the_log(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("SSH_CONNECTION", "SSH_TTY"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("PATH", str(tmp_path))
+    monkeypatch.setattr("roastside.sound.players.library_there", lambda: False)
+    roast, app = practice(speed=1.0), RoastsideApp()
+    warnings = lambda: [line for line in roast.board.view().log if line.tone == "warn"]  # noqa: E731
+    async with app.run_test(size=(80, 24)) as pilot:
+        await opened(pilot, roast, all_outlets)
+        await until(pilot, lambda: "only the terminal bell is heard" in shown(app), "the line")
+        assert len(warnings()) == 1
+        assert "install espeak-ng" in warnings()[0].text
         roast.end()
 
 
