@@ -7,7 +7,7 @@ Three answers keep a file whole whatever people write in a note:
   in its place; reading gives `#` again.
 - A spreadsheet runs a cell beginning with `=`, `+`, `-` or `@` as a formula (CWE-1236), so such
   text gets a leading apostrophe, and so does text that has one of its own; reading takes one
-  away. Plain numbers need none.
+  away. Plain numbers need none. In a header line that goes for what follows a comma.
 """
 
 from __future__ import annotations
@@ -44,6 +44,8 @@ _KEY = re.compile(r"[a-z][a-z0-9_]*")
 _FACT = re.compile(rf"({_KEY.pattern})=(\S.*)?")
 _PLAIN_NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
 _GUARDED = tuple("=+-@＝＋－＠'")
+_AFTER_COMMA = re.compile(r"([,;\t]\s*)(?=[=+\-@＝＋－＠'])")
+_GUARDED_AFTER_COMMA = re.compile(r"([,;\t]\s*)'(?=[=+\-@＝＋－＠'])")
 _NO_CHANNELS: Mapping[str, float] = MappingProxyType({})
 _NO_TEXTS: Mapping[str, str] = MappingProxyType({})
 
@@ -161,8 +163,18 @@ def head_text(header: Mapping[str, str], columns: Sequence[str]) -> str:
 
     Raises UsageError for a key that is not well formed.
     """
-    facts = (f"# {_checked(key)}: {clean(value)}".rstrip() for key, value in header.items())
+    facts = (f"# {_checked(key)}: {header_cell(value)}".rstrip() for key, value in header.items())
     return "\n".join((FORMAT_LINE, *facts, ",".join(columns), ""))
+
+
+def header_cell(text: str) -> str:
+    """A header value as the file holds it: what follows a comma is a cell to a spreadsheet."""
+    return _AFTER_COMMA.sub(r"\1'", clean(text))
+
+
+def parse_header(cell: str) -> str:
+    """The value that a header line holds, clean."""
+    return _GUARDED_AFTER_COMMA.sub(r"\1", clean(cell))
 
 
 def row_text(item: Reading | Mark, columns: Sequence[str]) -> str:

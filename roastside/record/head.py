@@ -77,7 +77,7 @@ class HeadReader:
                     "update roastside to read it."
                 )
         elif (found := _HEADER_LINE.fullmatch(line)) and words.is_key(found[1]):
-            self.header[found[1]] = clean(found[2])
+            self.header[found[1]] = words.parse_header(found[2])
 
     def _column_line(self, line: str) -> None:
         names = [clean(name) for name in split_cells(line)[0]]

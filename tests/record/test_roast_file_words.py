@@ -23,6 +23,7 @@ from roastside.record.format import (
     row_text,
     text_cell,
 )
+from roastside.record.reader import RowReader
 
 COLUMNS = recording_columns()
 
@@ -157,3 +158,14 @@ def test_a_row_with_both_gives_the_reading_first() -> None:
 def test_a_row_with_neither_is_a_missing_reading() -> None:
     assert Row(1.0).missing
     assert Row(1.0).items() == [Reading(1.0, None)]
+
+
+def test_no_part_of_a_header_line_is_a_formula_to_a_spreadsheet() -> None:
+    title = "one,=1+1; @two,-3, +4,'=5"
+    head = head_text({"title": title}, recording_columns())
+    line = head.splitlines()[1]
+    for cells in (line.split(","), line.split(";")):
+        assert not any(cell.strip().startswith(("=", "+", "-", "@")) for cell in cells)
+    reader = RowReader()
+    reader.feed(head.encode())
+    assert reader.header["title"] == title
