@@ -22,13 +22,14 @@ Curve = NDArray[np.float64]
 LANE_BEHIND_S = 180.0
 LANE_AHEAD_S = 60.0
 
-_SHORT = {
+SHORT = {
     MarkName.TURNING_POINT: "turn",
     MarkName.YELLOWING: "yellow",
     MarkName.FIRST_CRACK: "1st crack",
     MarkName.SECOND_CRACK: "2nd crack",
     MarkName.DROP: "drop",
 }
+"""What a mark is called on a chart; others are not drawn."""
 
 _QUIET = (Pattern.SPARSE, Pattern.DOTTED, Pattern.DASHED)
 
@@ -49,17 +50,39 @@ def lane(moment: Moment, degrees: Degrees) -> LaneData:
     window = (begin_s, begin_s + LANE_BEHIND_S + LANE_AHEAD_S)
     x, (deviation_c,) = _since(moment, max(begin_s, turned_s), moment.view.deviation_c)
     ahead_x, ahead_c = _ahead(moment)
+    at_s, half_c = _corridor(moment)
     return LaneData(
         x=x,
         deviation_c=deviation_c * degrees.per_c,
         ahead_x=ahead_x,
         ahead_c=ahead_c * degrees.per_c,
-        tolerance_c=moment.plan.tolerance_c * degrees.per_c,
+        tolerance_c=_tolerance_c(moment) * degrees.per_c,
+        corridor_x=at_s,
+        corridor_c=half_c * degrees.per_c,
         now_s=elapsed_s,
         x_range=window,
         marks=_marks(moment),
         unit=degrees.unit,
     )
+
+
+def _tolerance_c(moment: Moment) -> float:
+    """Half the corridor's width now."""
+    last = moment.view.last
+    own_c = None if last is None else last.tolerance_c
+    return moment.plan.tolerance_c if own_c is None else own_c
+
+
+def _corridor(moment: Moment) -> tuple[Curve, Curve]:
+    """Elapsed seconds and half widths of a reference's own corridor; empty if it has none.
+
+    Where the reference is laid at the turning point its corridor is drawn where it was recorded:
+    it changes over minutes, and the shift is one of seconds.
+    """
+    reference = moment.reference
+    if reference is None or reference.corridor_c is None:
+        return np.empty(0), np.empty(0)
+    return reference.arrays[0], np.array(reference.corridor_c)
 
 
 def whole(moment: Moment, degrees: Degrees, without_lag: bool = False) -> ChartData:
@@ -76,8 +99,10 @@ def whole(moment: Moment, degrees: Degrees, without_lag: bool = False) -> ChartD
     calm = (x >= turned_s) & (rate > _RATE_LOW) & (rate < _RATE_HIGH)
     rate = np.where(calm, rate, np.nan)
     series = [
-        Series("bean", x, _shown(bean_c, degrees), ink=Ink.BEAN, priority=6, tip=True),
-        Series("air", x, _shown(air_c, degrees), ink=Ink.AIR, pattern=Pattern.DASHED, priority=2),
+        Series("bean", x, in_degrees(bean_c, degrees), ink=Ink.BEAN, priority=6, tip=True),
+        Series(
+            "air", x, in_degrees(air_c, degrees), ink=Ink.AIR, pattern=Pattern.DASHED, priority=2
+        ),
         Series("rate", x, rate * degrees.per_c, "right", Ink.RATE, priority=5),
     ]
     if without_lag:
@@ -86,7 +111,8 @@ def whole(moment: Moment, degrees: Degrees, without_lag: bool = False) -> ChartD
     bands = []
     end_s = elapsed_s
     if moment.reference is not None:
-        reference, slack = moment.reference, moment.plan.tolerance_c
+        reference = moment.reference
+        slack = np.array(reference.corridor_c or moment.plan.tolerance_c)
         end_s = max(end_s, reference.end_s)
         at_s, expected, its_rate = reference.arrays
         its_rate = np.where(at_s > reference.turning_point_s, its_rate, np.nan)
@@ -94,7 +120,7 @@ def whole(moment: Moment, degrees: Degrees, without_lag: bool = False) -> ChartD
             Series(
                 "reference",
                 at_s,
-                _shown(expected, degrees),
+                in_degrees(expected, degrees),
                 ink=Ink.REFERENCE,
                 pattern=Pattern.DOTTED,
                 priority=4,
@@ -109,7 +135,7 @@ def whole(moment: Moment, degrees: Degrees, without_lag: bool = False) -> ChartD
                 priority=1,
             ),
         ]
-        low, high = _shown(expected - slack, degrees), _shown(expected + slack, degrees)
+        low, high = in_degrees(expected - slack, degrees), in_degrees(expected + slack, degrees)
         bands = [Band(at_s, low, high)]
     return ChartData(
         series=series,
@@ -127,8 +153,10 @@ def _preheat(moment: Moment, degrees: Degrees) -> ChartData:
     x = view.time_s - begin_s
     return ChartData(
         series=[
-            Series("bean", x, _shown(view.level_c, degrees), ink=Ink.BEAN, priority=2, tip=True),
-            Series("air", x, _shown(view.air_c, degrees), ink=Ink.AIR, pattern=Pattern.DASHED),
+            Series(
+                "bean", x, in_degrees(view.level_c, degrees), ink=Ink.BEAN, priority=2, tip=True
+            ),
+            Series("air", x, in_degrees(view.air_c, degrees), ink=Ink.AIR, pattern=Pattern.DASHED),
             *_others(x, list(view.extras.values()), moment, degrees),
         ],
         x_range=(0.0, max(float(x[-1]) * 1.1 if len(x) else 0.0, 120.0)),
@@ -145,14 +173,14 @@ def _without_lag(moment: Moment, degrees: Degrees) -> list[Series]:
     columns = (moment.view.level_c, moment.view.rate_c_per_min)
     x, (level_c, rate) = _since(moment, max(lag.from_s - charge_s, 0.0), *columns)
     beans_c = level_c + lag.tau_s / SECONDS_PER_MINUTE * rate
-    shown = _shown(beans_c, degrees)
+    shown = in_degrees(beans_c, degrees)
     return [Series("lag-corrected", x, shown, ink=Ink.BEAN, pattern=Pattern.SPARSE, priority=5)]
 
 
 def _others(x: Curve, columns: list[Curve], moment: Moment, degrees: Degrees) -> list[Series]:
     """Further channels, quietly behind everything else; `columns` as in the view's `extras`."""
     return [
-        Series(spoken(name), x, _shown(column, degrees), ink=Ink.QUIET, pattern=pattern)
+        Series(spoken(name), x, in_degrees(column, degrees), ink=Ink.QUIET, pattern=pattern)
         for name, column, pattern in zip(moment.view.extras, columns, cycle(_QUIET), strict=False)
     ]
 
@@ -181,9 +209,9 @@ def _ahead(moment: Moment) -> tuple[Curve, Curve]:
 
 def _marks(moment: Moment) -> list[VerticalMark]:
     placed = [
-        VerticalMark(at_s, _SHORT[MarkName(name)])
+        VerticalMark(at_s, SHORT[MarkName(name)])
         for name, at_s in moment.marks.items()
-        if name in _SHORT
+        if name in SHORT
     ]
     expected = moment.view.forecasts.get(MarkName.FIRST_CRACK)
     if expected is not None and not {MarkName.FIRST_CRACK, MarkName.DROP} & set(moment.marks):
@@ -191,5 +219,6 @@ def _marks(moment: Moment) -> list[VerticalMark]:
     return placed
 
 
-def _shown(values_c: Curve, degrees: Degrees) -> Curve:
+def in_degrees(values_c: Curve, degrees: Degrees) -> Curve:
+    """Temperatures as they are shown."""
     return values_c * degrees.per_c + degrees.zero

@@ -246,12 +246,17 @@ def _shape_rules(degrees: Degrees) -> tuple[Rule, ...]:
     )
 
 
+def _tolerance_c(plan: RoastPlan, now: Situation) -> float:
+    """Half the width of the corridor at this moment."""
+    return plan.tolerance_c if now.tolerance_c is None else now.tolerance_c
+
+
 def _off_rule(plan: RoastPlan, side: str, where: str, sign: float) -> Rule:
     return Rule(
         f"{where}_reference",
         Family.DEVIATION,
         Priority.MEDIUM,
-        measure=lambda now: beyond(now, now.deviation_c, sign * plan.tolerance_c),
+        measure=lambda now: beyond(now, now.deviation_c, sign * _tolerance_c(plan, now)),
         message=lambda now: words.off_course(plan.degrees, now, side),
         on_delay_s=2.0,
         off_delay_s=5.0,
@@ -265,7 +270,7 @@ def _leaving_rule(plan: RoastPlan, side: str, where: str, sign: float) -> Rule:
         f"leaving_{side}",
         Family.DEVIATION,
         Priority.LOW,
-        measure=lambda now: drifting(now, sign * plan.tolerance_c, _HALF),
+        measure=lambda now: drifting(now, sign * _tolerance_c(plan, now), _HALF),
         message=lambda now: words.leaving(plan.degrees, now, side),
         on_delay_s=4.0,
         off_delay_s=10.0,

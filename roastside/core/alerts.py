@@ -27,6 +27,7 @@ class Situation:
     worded in `cue`. `crack_past_c` is how far the beans surely are past the temperature of a first
     crack that nobody marked. `dropped_s` since the drop. `stall`, `sudden_fall` and `rebound` are
     what the rate goes through now; falls and rebounds only without a reference to hold against.
+    `tolerance_c` is the reference's own corridor here, if it has one that counts.
     """
 
     time_s: float
@@ -54,6 +55,7 @@ class Situation:
     sudden_fall: Finding | None = None
     rebound: Finding | None = None
     faults: Mapping[str, str] = field(default_factory=lambda: NO_FAULTS)
+    tolerance_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ class Comparison:
 
     °C, °C per minute, seconds; deviation is live minus reference, `ahead_s` positive when ahead.
     The standard deviations are those of the live estimate; the reference counts as exact.
+    `tolerance_c` is half the width of the reference's own corridor here, None if it has none.
     """
 
     reference_bean_c: float | None = None
@@ -23,6 +24,7 @@ class Comparison:
     ahead_s: float | None = None
     deviation_sd_c: float | None = None
     ahead_sd_s: float | None = None
+    tolerance_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +82,9 @@ class Comparator:
             ahead_s = place_s - at_s
             climb = self.reference.at(place_s)[1]
             ahead_sd_s = None if bean_sd_c is None or climb <= 0.0 else bean_sd_c / climb
+        tolerance_c = self.reference.tolerance_at(at_s)
         if not self.reference.covers(at_s):
-            return Comparison(ahead_s=ahead_s, ahead_sd_s=ahead_sd_s)
+            return Comparison(ahead_s=ahead_s, ahead_sd_s=ahead_sd_s, tolerance_c=tolerance_c)
         expected_c, slope = self.reference.at(at_s)
         return Comparison(
             reference_bean_c=expected_c,
@@ -90,4 +93,5 @@ class Comparator:
             ahead_s=ahead_s,
             deviation_sd_c=None if bean_c is None else bean_sd_c,
             ahead_sd_s=ahead_sd_s,
+            tolerance_c=tolerance_c,
         )

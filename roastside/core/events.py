@@ -44,7 +44,8 @@ class Sample:
 
     Temperatures °C, rates °C per minute, `ahead_s` seconds (positive: ahead of the reference).
     None is unknown. For drawing and not part of the stream: `level_c`, the bean temperature freed
-    of noise and spikes, and `extra`, further channels by column name.
+    of noise and spikes, `tolerance_c`, half the width of the reference's own corridor if that
+    counts, and `extra`, further channels by column name.
     """
 
     time_s: float
@@ -60,6 +61,7 @@ class Sample:
     deviation_c: float | None = None
     ahead_s: float | None = None
     level_c: float | None = None
+    tolerance_c: float | None = None
     extra: Mapping[str, float] = field(default_factory=dict)
 
 

@@ -81,6 +81,7 @@ class Lookout:
             sudden_fall=shape.sudden_fall if alone else None,
             rebound=shape.rebound if alone else None,
             faults=trust.faults(now_s, hearing.heard_s, hearing.silent_after_s),
+            tolerance_c=against.tolerance_c,
         )
 
     def _preheat_off_c(self, elapsed_s: float | None) -> float | None:

@@ -25,7 +25,8 @@ class RoastPlan:
     reference's own development time; without a reference there is none. The temperatures of
     yellowing, first crack and the over-temperature limit are common practice, without a source,
     and differ from probe to probe. `degrees` is how alerts speak; `habits` is
-    what past roasts of the reference told; `rules_off` are the alerts that are not wanted.
+    what past roasts of the reference told; `rules_off` are the alerts that are not wanted. With
+    `own_corridor` a reference's own corridor, where it has one, counts instead of `tolerance_c`.
     """
 
     tolerance_c: float = 2.0
@@ -42,6 +43,7 @@ class RoastPlan:
     degrees: Degrees = CELSIUS
     habits: Habits = NOTHING_LEARNED
     rules_off: frozenset[str] = frozenset()
+    own_corridor: bool = True
 
     def development_target_s(
         self, first_crack_s: float | None, reference_development_s: float | None

@@ -6,7 +6,7 @@ from bisect import bisect_left
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from math import isfinite
+from math import ceil, isfinite
 
 import numpy as np
 
@@ -30,7 +30,8 @@ class Reference:
     """A curve to repeat: bean temperature (°C) and slope (°C/s) every GRID_S from charge on.
 
     `marks` gives elapsed seconds by mark name; `cues` are planned changes of the controls. The
-    curve ends at drop, or where the readings end.
+    curve ends at drop, or where the readings end. `corridor_c`, as long as the curve, tells by how
+    much its own repeats differ (half the width, °C); None if that is not known.
     """
 
     title: str
@@ -41,6 +42,7 @@ class Reference:
     _rising: list[float] = field(repr=False)
     _rising_from: int = field(repr=False)
     cues: tuple[Cue, ...] = ()
+    corridor_c: list[float] | None = None
 
     @classmethod
     def from_readings(
@@ -82,11 +84,13 @@ class Reference:
         bean_c: Curve,
         slope_c_per_s: Curve,
         marks: Mapping[str, float],
+        corridor_c: Curve | None = None,
     ) -> Reference:
         """Lay a smooth curve (arrays of shape (n,), elapsed time rising) on the grid.
 
         Between points the cubic that meets both values and both slopes (Hermite) is used, so a
-        gap in the roast is bridged without a kink. Raises UsageError if the curve never rises.
+        gap in the roast is bridged without a kink. A corridor is half its width at each point.
+        Raises UsageError if the curve never rises.
         """
         keep = np.concatenate(([True], np.diff(elapsed_s) > 1e-6))
         t, y, v = elapsed_s[keep], bean_c[keep], slope_c_per_s[keep]
@@ -120,12 +124,38 @@ class Reference:
             turning_point_s=turning_point_s,
             _rising=rising.tolist(),
             _rising_from=turn,
+            corridor_c=None
+            if corridor_c is None
+            else np.interp(grid, t, corridor_c[keep]).tolist(),
         )
 
     def with_cues(self, controls: Iterable[Mark], charge_s: float) -> Reference:
         """The same with the control marks of its roast (stream seconds, as `charge_s`) as cues."""
         points = [(k * GRID_S, bean_c) for k, bean_c in enumerate(self.bean_c)]
         return replace(self, cues=cues_from(controls, charge_s, points))
+
+    def cue(self, elapsed_s: float, words: str) -> Cue:
+        """A cue on this curve, with the temperature of the next point as `with_cues` gives it."""
+        k = min(ceil(elapsed_s / GRID_S), len(self.bean_c) - 1)
+        return Cue(elapsed_s, self.bean_c[k], words)
+
+    def tolerance_at(self, elapsed_s: float) -> float | None:
+        """Half the corridor's width at an elapsed time, °C; None if it has none.
+
+        Past either end the corridor stays as wide as it is there.
+        """
+        if self.corridor_c is None:
+            return None
+        last = len(self.corridor_c) - 1
+        position = min(max(elapsed_s / GRID_S, 0.0), float(last))
+        k = min(int(position), last - 1)
+        low, high = self.corridor_c[k], self.corridor_c[k + 1]
+        return low + (position - k) * (high - low)
+
+    @property
+    def lowest_s(self) -> float:
+        """Elapsed seconds at which the curve is lowest: it should rise from here on."""
+        return self._rising_from * GRID_S
 
     @property
     def end_s(self) -> float:

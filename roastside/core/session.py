@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from roastside.core.advice import rules_for
 from roastside.core.alerts import Alerts, Situation
 from roastside.core.compare import Comparator, Comparison
@@ -41,6 +43,8 @@ class Session:
 
     def __init__(self, plan: RoastPlan | None = None, reference: Reference | None = None) -> None:
         self.plan = plan or RoastPlan()
+        if reference is not None and not self.plan.own_corridor:
+            reference = replace(reference, corridor_c=None)
         self.reference = reference
         self.marks = Marks()
         comparator = None if reference is None else Comparator(reference, self.plan.align)
@@ -181,6 +185,7 @@ class Session:
             reference_rate_c_per_min=against.reference_rate_c_per_min,
             deviation_c=against.deviation_c,
             ahead_s=against.ahead_s,
+            tolerance_c=against.tolerance_c,
             extra=reading.extra,
             level_c=estimate.bean_c if estimate else bean_c if believed else None,
         )

@@ -77,6 +77,13 @@ class RoastFigures:
             name: Moment(at_s, float(np.interp(at_s, elapsed_s, bean_c)))
             for name, at_s in marks.items()
         }
+        return cls.from_moments(title, moments, charge_c)
+
+    @classmethod
+    def from_moments(
+        cls, title: str, moments: Mapping[str, Moment], charge_c: float | None = None
+    ) -> RoastFigures:
+        """The figures that follow from the moments that are known, by mark name."""
         stages = {}
         for stage, begins, ends in _STAGES:
             found = _stage_figures(moments, begins, ends)

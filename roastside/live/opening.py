@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from types import MappingProxyType
@@ -21,11 +21,17 @@ from roastside.probes.source import Clock, RoastClock, Source
 from roastside.record.format import OWN_ROWS
 from roastside.record.reader import read_roast_file
 from roastside.record.recorder import Recorder
+from roastside.record.reference_file import is_reference, reference_in
 
 
 def load_reference(path: Path) -> Reference:
-    """Read a roast file as a reference. Raises RecordError or UsageError with a sentence."""
+    """Read a roast file as a reference; a reference file is taken as it is, smooth already.
+
+    Raises RecordError or UsageError with a sentence.
+    """
     roast = read_roast_file(path)
+    if is_reference(roast):
+        return reference_in(roast)
     items = list(roast.items())
     marks = roast.marks()
     readings = (item for item in items if isinstance(item, Reading))
@@ -60,14 +66,16 @@ def new_recorder(
     calibrations: Calibrations = MappingProxyType({}),
     source: Source | None = None,
     habits: Habits = NOTHING_LEARNED,
+    facts: Mapping[str, str] = MappingProxyType({}),
 ) -> Recorder:
     """A recording at `path`, not yet opened, with its header, and folders for what it refuses.
 
     `calibrations`: how the readings it will be given were corrected. `source`: where they come
     from, as it tells which further columns there are. `habits`: what the roast begins with, so
-    that a replay does too.
+    that a replay does too. `facts`: further header lines, such as the coffee.
     """
     header = {"title": title, "started_at": started_at.astimezone().isoformat(timespec="seconds")}
+    header |= facts
     if reference is not None:
         header["reference"] = reference.title
     if learned := habits.in_words():

@@ -35,7 +35,7 @@ def tone_for(sample: Sample, plan: RoastPlan) -> Tone:
     shares = [
         value / tolerance
         for value, tolerance in (
-            (sample.deviation_c, plan.tolerance_c),
+            (sample.deviation_c, sample.tolerance_c or plan.tolerance_c),
             (sample.ahead_s, plan.tolerance_s),
         )
         if value is not None and isfinite(value)

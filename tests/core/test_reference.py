@@ -141,3 +141,13 @@ def test_its_arrays_are_the_same_curve() -> None:
     assert bean_c.tolist() == REFERENCE.bean_c
     assert elapsed_s[-1] == REFERENCE.end_s
     assert rate[600] == pytest.approx(60.0 * REFERENCE.slope_c_per_s[600])
+
+
+def test_its_corridor_is_as_wide_as_was_given_and_the_usual_one_without() -> None:
+    elapsed_s, bean_c, rate = REFERENCE.arrays
+    wide_c = 1.0 + elapsed_s / 100.0
+    reference = Reference.from_curve("wide", elapsed_s, bean_c, rate / 60.0, {}, wide_c)
+    assert reference.tolerance_at(200.25) == pytest.approx(3.0025)
+    assert reference.tolerance_at(-30.0) == 1.0
+    assert reference.tolerance_at(9000.0) == pytest.approx(1.0 + HOUSE.drop_s / 100.0)
+    assert REFERENCE.tolerance_at(200.0) is None

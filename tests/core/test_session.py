@@ -389,3 +389,30 @@ def test_without_a_reference_no_course_is_told() -> None:
     for sample in samples(told(Session(), ROAST)):
         assert not sample.has_reference
         assert sample.deviation_c is None
+
+
+def deviations(plan: RoastPlan, corridor_c: float) -> set[str]:
+    """Deviation alerts of a roast 4 °C too hot, and a reference with this corridor of its own."""
+    own = replace(REFERENCE, corridor_c=[corridor_c] * len(REFERENCE.bean_c))
+    turned_s = CHARGE_S + REFERENCE.turning_point_s + 60.0
+    hot = [
+        replace(r, bean_c=(r.bean_c or 0.0) + 4.0 * min(max(r.time_s - turned_s, 0.0) / 90.0, 1.0))
+        for r in ROAST
+    ]
+    session = Session(plan, own)
+    return {
+        e.alert
+        for item in hot
+        for e in session.feed(item)
+        if isinstance(e, Alert) and str(e.family) == "deviation"
+    }
+
+
+def test_a_references_own_corridor_tells_when_a_roast_has_left_it() -> None:
+    assert "above_reference" in deviations(RoastPlan(), corridor_c=1.5)
+    assert deviations(RoastPlan(), corridor_c=30.0) == set()
+
+
+def test_a_tolerance_that_was_asked_for_counts_for_more_than_the_references_own() -> None:
+    asked = RoastPlan(tolerance_c=1.5, own_corridor=False)
+    assert "above_reference" in deviations(asked, corridor_c=30.0)

@@ -38,7 +38,8 @@ class LaneData:
     """All that the lane shows.
 
     `x` elapsed seconds and `deviation_c` live minus reference, °C (NaN breaks the line);
-    `ahead_x`, `ahead_c` the same for the forecast. The corridor is ± `tolerance_c`. `now_s` is
+    `ahead_x`, `ahead_c` the same for the forecast. The corridor is ± `tolerance_c`, or where that
+    changes ± `corridor_c` at `corridor_x`, and then `tolerance_c` is its width now. `now_s` is
     the present; `x_range` the seconds in sight. `limit_c`: degrees from the centre to the edge,
     None follows the data. With a `note`, only that one line is shown: there is no reference.
     """
@@ -48,6 +49,8 @@ class LaneData:
     ahead_x: FloatArray = field(default_factory=lambda: _EMPTY)
     ahead_c: FloatArray = field(default_factory=lambda: _EMPTY)
     tolerance_c: float = 2.0
+    corridor_x: FloatArray = field(default_factory=lambda: _EMPTY)
+    corridor_c: FloatArray = field(default_factory=lambda: _EMPTY)
     now_s: float | None = None
     x_range: Range = (0.0, 120.0)
     limit_c: float | None = None
@@ -56,6 +59,12 @@ class LaneData:
     hotter: str = "hotter, ahead"
     cooler: str = "cooler, behind"
     note: str = ""
+
+    def allowed_c(self, x: FloatArray) -> FloatArray:
+        """Half the width of the corridor at these elapsed seconds."""
+        if not len(self.corridor_x):
+            return np.full(len(x), self.tolerance_c)
+        return np.interp(x, self.corridor_x, self.corridor_c)
 
 
 @dataclass(slots=True)
@@ -105,8 +114,9 @@ def draw_lane(
     if shaded:
         for edge_c in (tolerance_c * _JUST_OUTSIDE, -tolerance_c * _JUST_OUTSIDE):
             draw_level(cells, area, edge_c, (-limit, limit), Ink.SHADE, every=1)
-    edge = np.full(area.width, (rows - wide) / 2)
-    fill_band(cells, flags, margin, rows, edge, edge + wide, Ground.CORRIDOR, shaded)
+    columns = np.linspace(*area.x_range, area.width)
+    half = np.minimum(data.allowed_c(columns) / tolerance_c * wide, rows) / 2
+    fill_band(cells, flags, margin, rows, rows / 2 - half, rows / 2 + half, Ground.CORRIDOR, shaded)
 
     if margin:
         for row, label in labels.items():
@@ -144,7 +154,7 @@ def _labels(rows: int, wide: int, tolerance_c: float, limit_c: float) -> dict[in
 
 def _draw_traces(cells: Cells, area: Area, data: LaneData, y_range: Range) -> None:
     live = data.deviation_c
-    outside = np.abs(live) > data.tolerance_c
+    outside = np.abs(live) > data.allowed_c(data.x)
     outside[1:] |= outside[:-1]
     lines = [
         (data.x, np.where(outside, live, np.nan), Pattern.HEAVY, Ink.BAD),

@@ -43,6 +43,15 @@ def test_inside_the_tolerance_the_line_is_in_the_corridor_and_outside_it_is_not(
         assert (rows <= set(corridor_rows(cells))) is inside
 
 
+def test_a_corridor_that_widens_is_drawn_so_and_decides_which_part_is_outside() -> None:
+    widening = {"corridor_x": np.array([0.0, 400.0]), "corridor_c": np.array([1.0, 5.0])}
+    cells = lane(steady(2.4, tolerance_c=4.0, **widening), height=20)
+    filled = (cells.ground == Ground.CORRIDOR).sum(axis=0)
+    assert 0 < filled[10] < filled[90]
+    assert (cells.ink[:, 20:30] == Ink.BAD).any() and not (cells.ink[:, 20:30] == Ink.BEAN).any()
+    assert (cells.ink[:, 55:70] == Ink.BEAN).any() and not (cells.ink[:, 55:70] == Ink.BAD).any()
+
+
 def test_hotter_is_up() -> None:
     hot, cold = lane(steady(1.5)), lane(steady(-1.5))
     rows = [np.flatnonzero((c.ink[:, 30:60] == Ink.BEAN).any(axis=1)) for c in (hot, cold)]
