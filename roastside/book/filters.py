@@ -6,6 +6,8 @@ import re
 from dataclasses import dataclass
 from datetime import date
 
+from roastside.core.text import clean
+
 _TEXT_FIELDS = {
     "coffee": "roast.coffee_id IN (SELECT id FROM coffee WHERE instr(casefold(name), ?))",
     "lot": "roast.lot_id IN (SELECT id FROM lot WHERE instr(casefold(name), ?))",
@@ -45,7 +47,7 @@ def condition(text: str, *, to_celsius: tuple[float, float] = (1.0, 0.0)) -> Con
     """
     parts: list[str] = []
     parameters: list[str | float] = []
-    for found in _PART.finditer(text.casefold()):
+    for found in _PART.finditer(clean(text).casefold()):
         key, quoted, bare = found[1] or "", found[2], found[3]
         value = quoted if quoted is not None else bare
         sql, values = _part(key, value, to_celsius) or _word(found[0].replace('"', ""))

@@ -21,22 +21,24 @@ EVERYTHING = Condition("TRUE", ())
 
 NEWEST_FIRST = "started_utc"
 
-SORTED_BY = (
-    NEWEST_FIRST,
-    "coffee",
-    "title",
-    "reference_title",
-    "total_s",
-    "drying_share",
-    "browning_share",
-    "development_ratio",
-    "drop_c",
-    "loss",
-    "worst_departure_c",
-    "cup_score",
-    "verdict",
-)
-"""The columns a list of roasts can be sorted by."""
+_ORDER = {
+    NEWEST_FIRST: "roast.started_utc",
+    "coffee": "nullif(casefold(coalesce(coffee.name, '')), '')",
+    "title": "casefold(roast.title)",
+    "reference_title": "nullif(casefold(roast.reference_title), '')",
+    "total_s": "roast.total_s",
+    "drying_share": "roast.drying_share",
+    "browning_share": "roast.browning_share",
+    "development_ratio": "roast.development_ratio",
+    "drop_c": "roast.drop_c",
+    "loss": "roast.loss",
+    "worst_departure_c": "roast.worst_departure_c",
+    "cup_score": "roast.cup_score",
+    "verdict": "CASE roast.verdict WHEN 'good' THEN 3 WHEN 'fair' THEN 2 WHEN 'poor' THEN 1 END",
+}
+
+SORTED_BY = tuple(_ORDER)
+"""The columns a list of roasts can be sorted by; a verdict is larger the better it is."""
 
 
 def roasts(
@@ -51,11 +53,10 @@ def roasts(
 
     Raises ValueError for a column that cannot be sorted by.
     """
-    if sort not in SORTED_BY:
+    if sort not in _ORDER:
         raise ValueError(sort)
-    column = sort if sort == "coffee" else f"roast.{sort}"
     way = "DESC" if descending else "ASC"
-    order = f"{column} {way} NULLS LAST, roast.started_utc DESC, roast.id DESC"
+    order = f"{_ORDER[sort]} {way} NULLS LAST, roast.started_utc DESC, roast.id DESC"
     rows = book.db.execute(
         f"{_SELECT} WHERE {where.sql} ORDER BY {order} LIMIT ? OFFSET ?",
         (*where.parameters, most, first),
@@ -84,9 +85,13 @@ def roast_in(book: Book, file: str) -> Roast | None:
 
 
 def unfinished(book: Book, most: int = 20) -> Sequence[Roast]:
-    """The newest roasts of which something is still to be filled in."""
+    """The newest roasts of which something is still to be filled in.
+
+    A recording in which nothing was ever charged is none.
+    """
     wanted = (
-        "roast.settled = 0 AND (roast.coffee_id IS NULL OR roast.charge_weight_g IS NULL"
+        "roast.settled = 0 AND coalesce(roast.charge_c, roast.turning_point_c, roast.total_s)"
+        " IS NOT NULL AND (roast.coffee_id IS NULL OR roast.charge_weight_g IS NULL"
         " OR roast.roasted_weight_g IS NULL OR roast.verdict = '')"
     )
     return roasts(book, Condition(wanted, ()), most=most)

@@ -56,6 +56,18 @@ class Version:
 
 
 @dataclass(frozen=True, slots=True)
+class Note:
+    """What a person wrote about a coffee or a version. `written_at`: ISO 8601."""
+
+    id: int
+    written_at: str
+    author: str
+    text: str
+    coffee_id: int | None
+    version_id: int | None
+
+
+@dataclass(frozen=True, slots=True)
 class Roast:
     """A roast as the book lists it. °C, seconds, grams, shares 0 to 1; None is not known."""
 
@@ -98,8 +110,12 @@ class Roast:
 
     @property
     def unfinished(self) -> tuple[str, ...]:
-        """What is still to be filled in, in words; nothing once the roast is settled."""
-        if self.settled:
+        """What is still to be filled in, in words; nothing once the roast is settled.
+
+        Nor of a recording in which nothing was ever charged.
+        """
+        charged = (self.charge_c, self.turning_point_c, self.total_s) != (None, None, None)
+        if self.settled or not charged:
             return ()
         wanted = (
             ("coffee", self.coffee),

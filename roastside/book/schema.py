@@ -34,7 +34,8 @@ CREATE TABLE reference (
     coffee_id INTEGER REFERENCES coffee ON DELETE SET NULL
 ) STRICT;
 
--- The curve is in the file; what is here can be read from it again.
+-- The curve is in the file; what is here can be read from it again. `parent_title` is the version
+-- it was made from as the file names it, whether that is there or not; `current_since` is UTC.
 CREATE TABLE reference_version (
     id INTEGER PRIMARY KEY,
     reference_id INTEGER NOT NULL REFERENCES reference ON DELETE CASCADE,
@@ -42,8 +43,12 @@ CREATE TABLE reference_version (
     title TEXT NOT NULL UNIQUE COLLATE NOCASE,
     file TEXT NOT NULL UNIQUE,
     content_hash TEXT NOT NULL,
+    size_bytes INTEGER NOT NULL,
+    modified_ns INTEGER NOT NULL,
     origin TEXT NOT NULL CHECK (origin IN ('roast', 'repeats', 'edit', 'file')),
+    parent_title TEXT NOT NULL DEFAULT '',
     parent_id INTEGER REFERENCES reference_version ON DELETE SET NULL,
+    current_since TEXT,
     made_at TEXT,
     author TEXT NOT NULL DEFAULT '',
     change TEXT NOT NULL DEFAULT '',

@@ -5,9 +5,10 @@ from __future__ import annotations
 import contextlib
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from types import TracebackType
+from typing import Any
 
 from roastside.book.schema import STEPS, VERSION
 from roastside.core.errors import BookError, StoreError
@@ -29,25 +30,34 @@ class Book:
     named relative to it. `writable` tells whether changes can be made; if not, `why_not` says why.
     """
 
-    def __init__(self, home: Path, connection: sqlite3.Connection, lock: int | None, why_not: str):
+    def __init__(
+        self,
+        home: Path,
+        connection: sqlite3.Connection,
+        lock: int | None,
+        why_not: str,
+        name: str = BOOK_NAME,
+    ) -> None:
         self.home = home
+        self.path = home / name
         self.db = connection
         self.why_not = why_not
         self._lock = lock
 
     @classmethod
-    def open(cls, home: Path, write: bool = True) -> Book:
+    def open(cls, home: Path, write: bool = True, name: str = BOOK_NAME) -> Book:
         """Open the book in `home`, making or updating it where it is to be written.
 
-        If another roastside writes it, it is opened for reading. Raises BookError, a sentence, if
-        it is no book, is damaged, is of a newer roastside, or (for reading) is not there.
+        If another roastside writes it, it is opened for reading. `name`: of its file, while it is
+        not yet the book of this home. Raises BookError, a sentence, if it is no book, is damaged,
+        is of a newer roastside, or (for reading) is not there.
         """
-        path = home / BOOK_NAME
-        lock, why_not = _writers_lock(home) if write else (None, "it was opened for reading only")
+        path = home / name
+        lock, why_not = writers_lock(home) if write else (None, "it was opened for reading only")
         try:
             connection = _connect(path, lock is not None)
             try:
-                _check(connection, path)
+                check(connection, path)
                 if lock is not None:
                     _bring_up_to_date(connection, path)
                 elif _version(connection) != VERSION:
@@ -60,21 +70,16 @@ class Book:
                 raise
         except sqlite3.Error as error:
             _release(lock)
-            raise _trouble(path, error) from error
+            raise trouble(path, error) from error
         except BaseException:
             _release(lock)
             raise
-        return cls(home, connection, lock, why_not)
+        return cls(home, connection, lock, why_not, name)
 
     @property
     def writable(self) -> bool:
         """Whether this process may change the book."""
         return self._lock is not None
-
-    @property
-    def path(self) -> Path:
-        """Where the book is."""
-        return self.home / BOOK_NAME
 
     @contextlib.contextmanager
     def writing(self) -> Iterator[sqlite3.Connection]:
@@ -92,7 +97,7 @@ class Book:
         except sqlite3.Error as error:
             if self.db.in_transaction:
                 self.db.execute("ROLLBACK")
-            raise _trouble(self.path, error) from error
+            raise trouble(self.path, error) from error
 
     def named(self, file: Path) -> str:
         """How the book names a file: relative to `home` where it lies inside, with slashes."""
@@ -122,6 +127,19 @@ class Book:
         self.close()
 
 
+def put(db: sqlite3.Connection, table: str, values: Mapping[str, Any], row_id: int | None) -> int:
+    """Make a row of these columns, or change the row with this id; its id."""
+    if row_id is None:
+        columns, places = ", ".join(values), ", ".join("?" * len(values))
+        made = db.execute(
+            f"INSERT INTO {table} ({columns}) VALUES ({places})", tuple(values.values())
+        )
+        return int(made.lastrowid or 0)
+    changes = ", ".join(f"{column} = ?" for column in values)
+    db.execute(f"UPDATE {table} SET {changes} WHERE id = ?", (*values.values(), row_id))
+    return row_id
+
+
 def _connect(path: Path, write: bool) -> sqlite3.Connection:
     if not write and not path.exists():
         raise BookError(f"{_named(path)} is not there yet; it is made when roastside is begun")
@@ -140,8 +158,8 @@ def _connect(path: Path, write: bool) -> sqlite3.Connection:
     return connection
 
 
-def _check(connection: sqlite3.Connection, path: Path) -> None:
-    """Refuse what is no book of ours, and a book of a later version."""
+def check(connection: sqlite3.Connection, path: Path) -> None:
+    """Raises BookError for what is no book of ours, and for a book of a later version."""
     empty = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0] == 0
     if not empty and connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
         raise BookError(f"{_named(path)} is no book of roastside; move it elsewhere and begin anew")
@@ -157,17 +175,26 @@ def _version(connection: sqlite3.Connection) -> int:
 
 
 def _bring_up_to_date(connection: sqlite3.Connection, path: Path) -> None:
-    """Take the steps that are missing, each wholly or not at all, after a copy of the old book."""
+    """Have the book kept safely, and take the steps missing, after a copy of the old book."""
     connection.execute("PRAGMA journal_mode = WAL")
     connection.execute("PRAGMA synchronous = NORMAL")
-    version = _version(connection)
-    if 0 < version < VERSION:
+    if 0 < _version(connection) < VERSION:
         _copy(connection, path.with_name(f"book before version {VERSION}.sqlite3"))
-    for number, step in enumerate(STEPS[version:], version + 1):
-        connection.executescript(
-            f"BEGIN IMMEDIATE;{step};PRAGMA application_id = {APPLICATION_ID};"
-            f"PRAGMA user_version = {number};COMMIT;"
-        )
+    take_steps(connection)
+
+
+def take_steps(connection: sqlite3.Connection) -> None:
+    """Take the steps that are missing to today's tables, each wholly or not at all."""
+    for number, step in enumerate(STEPS[_version(connection) :], _version(connection) + 1):
+        try:
+            connection.executescript(
+                f"BEGIN IMMEDIATE;{step};PRAGMA application_id = {APPLICATION_ID};"
+                f"PRAGMA user_version = {number};COMMIT;"
+            )
+        except sqlite3.Error:
+            if connection.in_transaction:
+                connection.execute("ROLLBACK")
+            raise
 
 
 def _copy(connection: sqlite3.Connection, to: Path) -> None:
@@ -178,7 +205,7 @@ def _copy(connection: sqlite3.Connection, to: Path) -> None:
         target.close()
 
 
-def _writers_lock(home: Path) -> tuple[int | None, str]:
+def writers_lock(home: Path) -> tuple[int | None, str]:
     """The lock of the one writer, or None and why there is none."""
     try:
         home.mkdir(parents=True, exist_ok=True)
@@ -198,7 +225,8 @@ def _release(lock: int | None) -> None:
         os.close(lock)
 
 
-def _trouble(path: Path, error: sqlite3.Error) -> BookError:
+def trouble(path: Path, error: sqlite3.Error) -> BookError:
+    """What SQLite complains of, as a sentence."""
     reason = clean(str(error))
     if "locked" in reason or "busy" in reason:
         return BookError(f"{_named(path)} is busy in another program; close it and try again")

@@ -1,0 +1,221 @@
+"""Taking recordings and reference files into the book."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sqlite3
+from collections.abc import Callable, Set
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from roastside.book.recording import Recording, read_recording
+from roastside.book.roast_row import roast_row
+from roastside.book.store import Book, put
+from roastside.book.targets import Targets
+from roastside.book.versions import link, store_version
+from roastside.core.errors import RecordError, StoreError
+from roastside.core.text import clean
+from roastside.record import disk
+from roastside.record.lineage import KIND, REFERENCE
+
+RECORDINGS, REFERENCES = "recordings", "references"
+"""The folders at home whose files the book takes in."""
+
+Progress = Callable[[int, int], None]
+"""Is told how many files are done, and of how many."""
+
+_AT_ONCE = 200
+
+
+@dataclass(slots=True)
+class TakenIn:
+    """What taking in everything came to.
+
+    `refused`: every file that the book refuses, with a sentence why; `recording`: files that are
+    still being recorded and are left for later; `missing`: folders that could not be listed, with
+    why, so that nothing of theirs was given up.
+    """
+
+    new: int = 0
+    changed: int = 0
+    gone: int = 0
+    unchanged: int = 0
+    roasts: int = 0
+    versions: int = 0
+    refused: dict[str, str] = field(default_factory=dict)
+    recording: list[str] = field(default_factory=list)
+    missing: dict[str, str] = field(default_factory=dict)
+
+
+def take_in(book: Book, path: Path) -> int:
+    """Take a recording into the book, again if it has changed; the roast's id.
+
+    Raises RecordError, a sentence, if it is no roast file or is still being recorded.
+    """
+    name = book.named(path)
+    with contextlib.suppress(OSError):
+        about = path.stat()
+        row = book.db.execute(
+            "SELECT id FROM roast WHERE file = ? AND size_bytes = ? AND modified_ns = ?",
+            (name, about.st_size, about.st_mtime_ns),
+        ).fetchone()
+        if row is not None:
+            return int(row["id"])
+    if is_being_recorded(path):
+        raise RecordError(
+            f"{clean(str(path))} is still being recorded; it can be taken in when the roast is over"
+        )
+    found = read_recording(path)
+    with book.writing() as db:
+        roast_id = _store(book, db, found, Targets(book))
+        _give_up(db, "refused", {name})
+    return roast_id
+
+
+def take_in_all(book: Book, progress: Progress | None = None) -> TakenIn:
+    """Take in what is new or changed in the folders of references and recordings.
+
+    What is gone from them goes from the book. Some hundreds at a time are kept for good, so that
+    an end in between loses little. Raises BookError if the book cannot be changed.
+    """
+    outcome = TakenIn()
+    for folder, table in ((REFERENCES, "reference_version"), (RECORDINGS, "roast")):
+        _take_in_folder(book, folder, table, outcome, progress)
+    outcome.roasts = _rows(book.db, "roast")
+    outcome.versions = _rows(book.db, "reference_version")
+    outcome.refused = {
+        row["file"]: row["reason"]
+        for row in book.db.execute("SELECT file, reason FROM refused ORDER BY file")
+    }
+    return outcome
+
+
+def _take_in_folder(
+    book: Book, folder: str, table: str, outcome: TakenIn, progress: Progress | None
+) -> None:
+    known = _sizes(book.db, table, folder)
+    try:
+        there = _listed(book.home / folder, book)
+    except OSError as error:
+        if known or not isinstance(error, FileNotFoundError):
+            outcome.missing[folder] = disk.reason(error)
+        return
+    refused = _sizes(book.db, "refused", folder)
+    wanted = [name for name in there if there[name] not in (known.get(name), refused.get(name))]
+    outcome.unchanged += len(there) - len(wanted)
+    targets = Targets(book)
+    for first in range(0, len(wanted), _AT_ONCE):
+        with book.writing() as db:
+            for number, name in enumerate(wanted[first : first + _AT_ONCE], first + 1):
+                _take_one(book, db, name, there[name], targets, outcome)
+                if progress is not None:
+                    progress(number, len(wanted))
+    with book.writing() as db:
+        outcome.gone += _give_up(db, table, known.keys() - there.keys())
+        _give_up(db, "refused", refused.keys() - there.keys())
+        if folder == REFERENCES:
+            link(db)
+
+
+def _take_one(
+    book: Book,
+    db: sqlite3.Connection,
+    name: str,
+    size: tuple[int, int],
+    targets: Targets,
+    outcome: TakenIn,
+) -> None:
+    path, is_reference = book.located(name), name.startswith(f"{REFERENCES}/")
+    table = "reference_version" if is_reference else "roast"
+    if is_being_recorded(path):
+        outcome.recording.append(name)
+        return
+    rows = _rows(db, table)
+    try:
+        if is_reference:
+            store_version(book, db, path)
+        else:
+            _store(book, db, read_recording(path), targets)
+    except RecordError as error:
+        _give_up(db, table, {name})
+        db.execute("INSERT OR REPLACE INTO refused VALUES (?, ?, ?, ?)", (name, *size, str(error)))
+        return
+    _give_up(db, "refused", {name})
+    if _rows(db, table) > rows:
+        outcome.new += 1
+    else:
+        outcome.changed += 1
+
+
+def _store(book: Book, db: sqlite3.Connection, found: Recording, targets: Targets) -> int:
+    if found.header.get(KIND) == REFERENCE:
+        raise RecordError(
+            f"{clean(str(found.path))} is a reference and no roast; "
+            f"move it into the folder {REFERENCES}"
+        )
+    values = roast_row(book, found, targets)
+    return put(db, "roast", values, _row_of(book, db, values["file"], found.opening_hash))
+
+
+def _row_of(book: Book, db: sqlite3.Connection, name: str, opening_hash: str) -> int | None:
+    """The id of the row a recording has, or had before it was moved; None for a new one."""
+    row = db.execute("SELECT id FROM roast WHERE file = ?", (name,)).fetchone()
+    if row is not None:
+        return int(row["id"])
+    for row in db.execute("SELECT id, file FROM roast WHERE opening_hash = ?", (opening_hash,)):
+        if not book.located(row["file"]).exists():
+            return int(row["id"])
+    return None
+
+
+def _listed(folder: Path, book: Book) -> dict[str, tuple[int, int]]:
+    """Size (bytes) and time of change (ns) of the CSV files in a folder, by name in the book."""
+    found = {}
+    with os.scandir(folder) as entries:
+        for entry in entries:
+            if entry.name.lower().endswith(".csv") and not entry.name.startswith("."):
+                with contextlib.suppress(OSError):
+                    if entry.is_file():
+                        about = entry.stat()
+                        name = book.named(folder / entry.name)
+                        found[name] = (about.st_size, about.st_mtime_ns)
+    return dict(sorted(found.items()))
+
+
+def _sizes(db: sqlite3.Connection, table: str, folder: str) -> dict[str, tuple[int, int]]:
+    """What is known of the files of a folder: size (bytes) and time of change (ns) by name."""
+    rows = db.execute(
+        f"SELECT file, size_bytes, modified_ns FROM {table} WHERE substr(file, 1, ?) = ?",
+        (len(folder) + 1, f"{folder}/"),
+    )
+    return {row["file"]: (row["size_bytes"], row["modified_ns"]) for row in rows}
+
+
+def _give_up(db: sqlite3.Connection, table: str, names: Set[str]) -> int:
+    """Delete the rows of these files; how many there were."""
+    return sum(
+        db.execute(f"DELETE FROM {table} WHERE file = ?", (name,)).rowcount for name in names
+    )
+
+
+def _rows(db: sqlite3.Connection, table: str) -> int:
+    return int(db.execute(f"SELECT count(*) FROM {table}").fetchone()[0])
+
+
+def is_being_recorded(path: Path) -> bool:
+    """Whether a recorder holds the file's lock, as it does until the roast is over."""
+    try:
+        # A recorder that has just made its file has yet to lock it, and must not be beaten to it.
+        if not path.stat().st_size:
+            return False
+        file = os.open(path, os.O_RDWR)
+    except OSError:
+        return False
+    try:
+        disk.lock(file, path.name)
+    except StoreError:
+        return True
+    finally:
+        os.close(file)
+    return False

@@ -1,0 +1,119 @@
+"""Putting a backup back: `roastside restore FILE`."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import tempfile
+import zipfile
+from datetime import datetime
+from pathlib import Path
+
+from roastside.book.archive import SETTINGS_NAME, Entry, verified
+from roastside.book.intake import RECORDINGS, REFERENCES, is_being_recorded
+from roastside.book.rebuild import counted
+from roastside.book.store import BOOK_NAME, writers_lock
+from roastside.core.errors import BookError, StoreError
+from roastside.core.text import clean
+from roastside.record import disk
+
+_OURS = (BOOK_NAME, f"{BOOK_NAME}-wal", f"{BOOK_NAME}-shm", RECORDINGS, REFERENCES, SETTINGS_NAME)
+
+
+def restore(home: Path, file: Path, at: datetime, replace: bool = False) -> Path | None:
+    """Put everything in a backup into `home`, once the whole of it is verified.
+
+    What is there already is in the way, or with `replace` moved into a folder with the time `at`
+    in its name, which is returned. Raises BookError, a sentence, if the backup is damaged, things
+    are in the way, or another roastside is open; StoreError if it cannot be stored. Then
+    everything is as it was.
+    """
+    entries = verified(file)
+    lock, why_not = writers_lock(home)
+    if lock is None:
+        raise BookError(f"nothing can be restored, as {why_not}; close it first")
+    try:
+        in_the_way = [home / name for name in _OURS if _is_something(home / name)]
+        if in_the_way and not replace:
+            raise BookError(
+                f"{clean(str(home))} already holds {clean(in_the_way[0].name)}; with --replace it "
+                "is moved aside, into a folder with the date"
+            )
+        if any(is_being_recorded(path) for path in (home / RECORDINGS).glob("*.csv")):
+            raise BookError("nothing can be restored while a roast is being recorded; end it first")
+        try:
+            with tempfile.TemporaryDirectory(prefix=".restoring-", dir=home) as made:
+                _unpack(file, entries, Path(made))
+                return _exchange(home, Path(made), in_the_way, at)
+        except OSError as error:
+            raise StoreError(
+                f"{clean(str(file))} cannot be restored into {clean(str(home))} "
+                f"({disk.reason(error)}); free some space and try again"
+            ) from error
+    finally:
+        os.close(lock)
+
+
+def restore_and_tell(home: Path, file: Path, replace: bool) -> int:
+    """The command: restore, and say what was done; the exit code. Raises as `restore`."""
+    aside = restore(home, file, datetime.now(), replace)
+    roasts = sum(1 for _ in (home / RECORDINGS).glob("*.csv"))
+    print(f"Restored into {clean(str(home))}: {counted(roasts, 'recording')}.")
+    if aside is not None:
+        print(f"What was there is kept in {clean(str(aside))}.")
+    return 0
+
+
+def _is_something(path: Path) -> bool:
+    """Whether there is anything to lose; empty folders are made at every start."""
+    return any(path.iterdir()) if path.is_dir() else path.exists()
+
+
+def _unpack(file: Path, entries: dict[str, Entry], into: Path) -> None:
+    """Write the files of a verified backup, safely on the disk."""
+    with zipfile.ZipFile(file) as archive:
+        for name, entry in entries.items():
+            path = into / name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            with archive.open(name) as stored, path.open("xb") as stream:
+                shutil.copyfileobj(stored, stream)
+                stream.flush()
+                disk.sync(stream.fileno())
+            # The book knows by its time whether a recording has changed.
+            os.utime(path, ns=(entry.modified_ns, entry.modified_ns))
+
+
+def _exchange(home: Path, new: Path, old: list[Path], at: datetime) -> Path | None:
+    """Move the old things aside and the new ones in; all of them, or everything goes back."""
+    aside = _new_folder(home, at) if old else None
+    moved: list[tuple[Path, Path]] = []
+    try:
+        if aside is not None:
+            for path in old:
+                moved.append((path, path.rename(aside / path.name)))
+        for path in sorted(new.iterdir()):
+            target = home / path.name
+            if target.is_dir():
+                target.rmdir()  # it is empty, or it would have been in the way
+            moved.append((path, path.rename(target)))
+    except OSError:
+        for path, now in reversed(moved):
+            with contextlib.suppress(OSError):
+                now.rename(path)
+        if aside is not None:
+            with contextlib.suppress(OSError):
+                aside.rmdir()
+        raise
+    disk.sync_folder(home)
+    return aside
+
+
+def _new_folder(home: Path, at: datetime) -> Path:
+    stem = f"before restore {at:%Y-%m-%d %H.%M.%S}"
+    count, folder = 1, home / stem
+    while folder.exists():
+        count += 1
+        folder = home / f"{stem} ({count})"
+    folder.mkdir()
+    return folder

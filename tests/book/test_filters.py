@@ -1,0 +1,114 @@
+"""What people type finds the roasts they mean, and nothing typed breaks the search."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from roastside.book.filters import condition
+from roastside.book.intake import take_in_all
+from roastside.book.roasts import count_roasts, roasts
+from roastside.book.store import Book
+from tests.book.homes import home_of, roast_text, write_roast
+
+FAHRENHEIT = (1.0 / 1.8, -32.0 / 1.8)
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
+    """Three roasts: a, b and c."""
+    home = home_of(tmp_path_factory.mktemp("home"))
+    write_roast(home, "a.csv", title="a", coffee="Quarry Road natural", lot="Spring",
+                started_at="2025-12-31T23:30:00+00:00", charge_weight_g="1000",
+                roasted_weight_g="840", verdict="good", cup_score="85")  # fmt: skip
+    write_roast(home, "b.csv", title="b", coffee="Fenmoor washed", reference="Fenmoor v2",
+                started_at="2026-03-04T07:28:09+01:00", charge_weight_g="1000",
+                roasted_weight_g="860", verdict="poor")  # fmt: skip
+    write_roast(home, "c.csv", roast_text(
+        {"title": "c", "started_at": "2026-03-14T07:28:09+01:00"}, crack_s=540.0))  # fmt: skip
+    with Book.open(home) as opened:
+        take_in_all(opened)
+        yield opened
+
+
+def found(book: Book, text: str, to_celsius: tuple[float, float] = (1.0, 0.0)) -> str:
+    """The titles of the roasts found, in the order of the alphabet."""
+    return "".join(
+        sorted(roast.title for roast in roasts(book, condition(text, to_celsius=to_celsius)))
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "titles"),
+    [
+        ("", "abc"),
+        ("   ", "abc"),
+        ("QUARRY", "a"),
+        ("quarry fenmoor", ""),
+        ("march", "bc"),
+        ("coffee:fenmoor", "b"),
+        ('coffee:"quarry road"', "a"),
+        ('coffee:"quarry road', "a"),
+        ("coffee:spring", ""),
+        ("lot:spring", "a"),
+        ("reference:v2", "b"),
+        ("reference:espresso coffee:road", "a"),
+        ("verdict:good", "a"),
+        ("verdict:none", "c"),
+        ("verdict:go", ""),
+        ("since:2026", "bc"),
+        ("since:2026-03", "bc"),
+        ("since:2026-03-05", "c"),
+        ("until:2025", "a"),
+        ("until:2026-03-04", "ab"),
+        ("until:2026-03", "abc"),
+        ("since:2026-03-04 until:2026-03-04", "b"),
+        ("since:2026-13-40", ""),
+        ("loss>15", "a"),
+        ("loss>15%", "a"),
+        ("loss<=14", "b"),
+        ("loss<100", "ab"),
+        ("ratio>15", "ab"),
+        ("ratio<15", "c"),
+        ("total=10", "abc"),
+        ("total<9,5", ""),
+        ("score>=85", "a"),
+        ("drop>187.9 drop<188.1", "abc"),
+        ("worst<1", ""),
+        ("loss>", ""),
+        ("loss>x", ""),
+        ("nonsense>3", ""),
+        ("loss>15 verdict:poor", ""),
+    ],
+)
+def test_what_is_typed_finds_what_is_meant(text: str, titles: str, book: Book) -> None:
+    assert found(book, text) == titles
+
+
+def test_temperatures_are_typed_in_the_degrees_shown(book: Book) -> None:
+    # 188 °C are 370.4 °F.
+    assert found(book, "drop>370.2 drop<370.6", FAHRENHEIT) == "abc"
+    assert found(book, "drop>371", FAHRENHEIT) == ""
+    # A difference has no zero.
+    assert condition("worst<9", to_celsius=FAHRENHEIT).parameters == pytest.approx((5.0,))
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.text(st.sampled_from("coffe:lotv\"'%_-<>=1.5,; ()*\0é🫘\n") | st.characters(), max_size=40)
+)
+def test_anything_can_be_typed(text: str) -> None:
+    found = condition(text)
+    assert found.sql.count("?") == len(found.parameters)
+    assert all(word not in found.sql for word in (";", "--", "'"))
+
+
+@pytest.mark.parametrize(
+    "text", ["'; DROP TABLE roast; --", 'a"b', "%", "_", "xyz\0", "xyz\ud800", "?"]
+)
+def test_nothing_that_is_typed_breaks_the_search(text: str, book: Book) -> None:
+    assert count_roasts(book, condition(text)) == 0
+    assert count_roasts(book) == 3
