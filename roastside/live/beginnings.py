@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
+from types import MappingProxyType
 
 from roastside.core.plan import RoastPlan, development_target
 from roastside.core.session import Session
@@ -12,11 +14,12 @@ from roastside.live.demo import DEMO_SPEED, demo_session, demo_source
 from roastside.live.home import home, new_recording
 from roastside.live.line import Line
 from roastside.live.opening import calibrated, load_reference, new_recorder, probe_source
+from roastside.live.own_reference import own_reference
 from roastside.live.past import habits_of, recorded_habits
+from roastside.live.replay import Replay
 from roastside.live.roast import LiveRoast
 from roastside.live.settings import load_settings
 from roastside.live.under_way import note_under_way
-from roastside.probes.replay import ReplaySource
 
 REPLAY_SPEED = 10.0
 
@@ -34,16 +37,26 @@ def practice_roast() -> LiveRoast:
     return _opened(LiveRoast(demo_source(DEMO_SPEED), demo_session(_usual_plan())))
 
 
-def replayed_roast(path: Path) -> LiveRoast:
-    """A recording played again, faster than life. Raises RecordError, UsageError of settings."""
-    plan = replace(_usual_plan(), habits=recorded_habits(path, None))
-    return _opened(LiveRoast(ReplaySource(path, REPLAY_SPEED), Session(plan)))
+def replayed_roast(path: Path) -> Replay:
+    """A recording played again, faster than life, against what it was held against then.
+
+    Raises RecordError, UsageError of settings.
+    """
+    reference = own_reference(path)
+    plan = replace(_usual_plan(), habits=recorded_habits(path, reference))
+    return Replay(path, Session(plan, reference), REPLAY_SPEED)
 
 
-def listened_roast(line: Line, reference: str, development: str) -> LiveRoast:
+def listened_roast(
+    line: Line,
+    reference: str,
+    development: str,
+    facts: Mapping[str, str] = MappingProxyType({}),
+) -> LiveRoast:
     """A probe on a serial line, recorded. Raises UsageError, ProbeError, RecordError, StoreError.
 
-    `reference` is the path of a roast file, or empty; `development` a target, or empty.
+    `reference` is the path of a roast file, or empty; `development` a target, or empty; `facts`
+    are header lines of the recording, see `start.roast_facts`.
     """
     settings = load_settings()
     plan = plan_with_development(development, settings.plan)
@@ -54,8 +67,10 @@ def listened_roast(line: Line, reference: str, development: str) -> LiveRoast:
     source = calibrated(probe_source([line]), calibrations)
     started_at = datetime.now()
     path = new_recording(started_at)
+    coffee = facts.get("coffee")
+    title = f"{coffee}, {started_at:%Y-%m-%d %H:%M}" if coffee else path.stem
     recorder = new_recorder(
-        path, started_at, path.stem, held_against, calibrations, source, plan.habits
+        path, started_at, title, held_against, calibrations, source, plan.habits, facts
     )
     forget = note_under_way(path, source, [line], reference, plan)
     return _opened(LiveRoast(source, Session(plan, held_against), recorder, forget=forget))
