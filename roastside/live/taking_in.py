@@ -1,0 +1,69 @@
+"""New recordings into the book, in a thread of its own, while the log is looked at."""
+
+from __future__ import annotations
+
+import sqlite3
+from threading import Lock
+
+from roastside.book.intake import TakenIn, take_in_all
+from roastside.book.store import Book
+from roastside.core.errors import BookError
+from roastside.core.text import clean
+
+
+class _LeftError(Exception):
+    """The log was left in the meantime."""
+
+
+class TakingIn:
+    """Takes in what is new, once. Nobody else may write to the book while it is `busy`.
+
+    `done` of `count` files are taken in so far. `trouble` tells in a sentence what was refused, or
+    why nothing could be taken in.
+    """
+
+    def __init__(self, book: Book) -> None:
+        self.busy = False
+        self.done = self.count = 0
+        self.trouble = ""
+        self._book = book
+        self._left = False
+        self._closing = Lock()
+
+    def run(self) -> None:
+        """Do it; returns when it is done, or soon after `leave`."""
+        with self._closing:
+            if self._left or not self._book.writable:
+                return
+            self.busy = True
+        try:
+            self.trouble = _refused_words(take_in_all(self._book, self._progress))
+        except _LeftError:
+            pass
+        except (BookError, sqlite3.Error) as error:
+            self.trouble = f"New recordings are not listed yet: {clean(str(error))}."
+        with self._closing:
+            self.busy = False
+            if self._left:
+                self._book.close()
+
+    def leave(self) -> None:
+        """Stop, and close the book: now, or as soon as nobody writes to it."""
+        with self._closing:
+            self._left = True
+            if not self.busy:
+                self._book.close()
+
+    def _progress(self, done: int, count: int) -> None:
+        self.done, self.count = done, count
+        if self._left:
+            raise _LeftError
+
+
+def _refused_words(outcome: TakenIn) -> str:
+    if not outcome.refused:
+        return ""
+    count, first = len(outcome.refused), next(iter(outcome.refused.values()))
+    if count == 1:
+        return f"A file is no roast and is not listed: {first}"
+    return f"{count} files are no roasts and are not listed; the first: {first}"

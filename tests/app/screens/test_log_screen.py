@@ -1,0 +1,183 @@
+"""The Log screen, driven by its keys."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Input
+
+from roastside.app.app import RoastsideApp
+from roastside.app.screens.keys import KeysScreen
+from roastside.app.screens.log import LogScreen
+from roastside.app.screens.overlay import OverlayScreen
+from roastside.app.screens.roast_page import RoastPage
+from roastside.app.screens.today import TodayScreen
+from roastside.app.widgets.roast_table import RoastTable
+from roastside.book.store import BOOK_NAME
+from roastside.live.home import note_cautions_read
+from tests.app.screens.test_roast_screen import shown, until
+from tests.book.homes import FIXTURES
+from tests.live.log_homes import ROASTS, shop
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("ROASTSIDE_HOME", str(tmp_path))
+    note_cautions_read()
+    return tmp_path
+
+
+@asynccontextmanager
+async def the_log(width: int = 80, height: int = 24) -> AsyncIterator[Pilot[None]]:
+    app = RoastsideApp()
+    async with app.run_test(size=(width, height)) as pilot:
+        await pilot.press("l")
+        await until(pilot, lambda: isinstance(app.screen, LogScreen), "the log")
+        await until(pilot, lambda: not log_of(pilot)._log.taking_in.busy, "the taking in")
+        yield pilot
+
+
+def log_of(pilot: Pilot[None]) -> LogScreen:
+    return next(s for s in pilot.app.screen_stack if isinstance(s, LogScreen))
+
+
+def rows(pilot: Pilot[None]) -> list[str]:
+    """The lines of the table that hold a roast."""
+    table = log_of(pilot).query_one(RoastTable)
+    lines = [table.render_line(y).text.strip() for y in range(1, table.size.height)]
+    return [line for line in lines if line]
+
+
+async def test_the_roasts_are_listed_with_what_is_to_be_filled_in(home: Path) -> None:
+    shop(home)
+    async with the_log() as pilot:
+        assert len(rows(pilot)) == len(ROASTS)
+        assert "5 roasts" in shown(pilot.app)
+        assert all(line.endswith("verdict") for line in rows(pilot))
+
+
+async def test_typing_narrows_the_list_at_once_and_escape_goes_back_step_by_step(
+    home: Path,
+) -> None:
+    shop(home)
+    async with the_log() as pilot:
+        await pilot.press(*"decaf")
+        await until(pilot, lambda: len(rows(pilot)) == 1, "the one decaf")
+        assert log_of(pilot).query_one(Input).value == "decaf"
+        assert "1 of 5" in shown(pilot.app)
+        await pilot.press("escape", "escape")
+        await until(pilot, lambda: len(rows(pilot)) == len(ROASTS), "all roasts")
+        await pilot.press("escape")
+        await until(pilot, lambda: isinstance(pilot.app.screen, TodayScreen), "Today")
+
+
+async def test_letters_that_are_keys_can_be_typed_after_a_slash(home: Path) -> None:
+    shop(home)
+    async with the_log() as pilot:
+        await pilot.press("slash", *"slow")
+        assert log_of(pilot).query_one(Input).value == "slow"
+
+
+async def test_words_that_fit_no_roast_are_answered_with_a_sentence(home: Path) -> None:
+    shop(home)
+    async with the_log() as pilot:
+        await pilot.press("slash", *"{tea}")
+        await until(pilot, lambda: "No roast fits “{tea}”" in shown(pilot.app), "the sentence")
+
+
+async def test_an_empty_book_says_what_to_do() -> None:
+    async with the_log() as pilot:
+        assert "No roasts yet. Start one on the Today screen" in shown(pilot.app)
+
+
+async def test_a_new_recording_is_taken_in_and_listed(home: Path) -> None:
+    shop(home, "house-good-repeat-1")
+    shutil.copy(FIXTURES / "house-too-hot.csv", home / "recordings")
+    async with the_log() as pilot:
+        await until(pilot, lambda: len(rows(pilot)) == 2, "both roasts")
+
+
+async def test_the_list_is_sorted_by_keys_and_by_a_click_on_a_head(home: Path) -> None:
+    shop(home)
+    async with the_log() as pilot:
+        await pilot.press("s", "s")
+        await pilot.pause()
+        assert log_of(pilot)._log.sort == "total_s"
+        assert "11:58" in rows(pilot)[0]
+        await pilot.press("r")
+        await pilot.pause()
+        assert "11:58" in rows(pilot)[-1]
+        table = log_of(pilot).query_one(RoastTable)
+        drop = next(place for place in table.placed if place.column.sort == "drop_c")
+        await pilot.click(RoastTable, offset=(drop.begin + 1, 0))
+        assert log_of(pilot)._log.sort == "drop_c"
+        assert "▾drop °C" in table.render_line(0).text
+        await pilot.click(RoastTable, offset=(drop.begin + 1, 0))
+        assert "▴drop °C" in table.render_line(0).text
+
+
+async def test_the_cursor_moves_by_keys_and_stays_in_view(home: Path) -> None:
+    shop(home, "house-good-repeat-1")
+    for number in range(60):
+        text = (FIXTURES / "house-good-repeat-1.csv").read_text("utf-8")
+        (home / "recordings" / f"{number}.csv").write_text(text.replace("batch", f"{number}"))
+    async with the_log() as pilot:
+        table = log_of(pilot).query_one(RoastTable)
+        await until(pilot, lambda: "61 roasts" in shown(pilot.app), "all of them taken in")
+        for key, expected in (("end", 60), ("up", 59), ("home", 0), ("down", 1)):
+            await pilot.press(key)
+            assert table.cursor == expected
+            line = table.cursor - round(table.scroll_y)
+            assert 0 <= line < table.size.height - 1
+            assert table.render_line(line + 1).text.startswith("›")
+        await pilot.press("pagedown")
+        assert table.cursor > 10
+
+
+async def test_roasts_are_picked_and_laid_over_each_other(home: Path) -> None:
+    shop(home)
+    async with the_log() as pilot:
+        await pilot.press("o")
+        assert isinstance(pilot.app.screen, LogScreen)
+        await pilot.press("space", "space")
+        assert "2 picked · 5 roasts" in shown(pilot.app)
+        assert [line[0] for line in rows(pilot)[:2]] == ["●", "●"]
+        await pilot.press("o")
+        await until(pilot, lambda: isinstance(pilot.app.screen, OverlayScreen), "the overlay")
+        await pilot.press("escape")
+        await until(pilot, lambda: isinstance(pilot.app.screen, LogScreen), "the log")
+        await pilot.press("x")
+        assert not log_of(pilot)._log.picked
+
+
+async def test_a_click_goes_to_a_row_and_a_second_opens_it(home: Path) -> None:
+    shop(home)
+    async with the_log() as pilot:
+        await pilot.click(RoastTable, offset=(20, 3))
+        assert log_of(pilot).query_one(RoastTable).cursor == 2
+        await pilot.click(RoastTable, offset=(20, 3))
+        await until(pilot, lambda: isinstance(pilot.app.screen, RoastPage), "the roast")
+
+
+async def test_a_damaged_book_is_told_and_the_recordings_are_listed(home: Path) -> None:
+    shop(home)
+    (home / BOOK_NAME).write_bytes(b"a shopping list and nothing else")
+    async with the_log() as pilot:
+        assert "Only the names of recordings are listed" in shown(pilot.app)
+        assert rows(pilot)[-1].endswith("decaf-good-repeat")
+        await pilot.press("enter")
+        await until(pilot, lambda: isinstance(pilot.app.screen, RoastPage), "the roast")
+
+
+async def test_all_keys_are_explained(home: Path) -> None:
+    shop(home)
+    async with the_log() as pilot:
+        await pilot.press("question_mark")
+        await until(pilot, lambda: isinstance(pilot.app.screen, KeysScreen), "the keys")
+        assert "sort by the next column" in shown(pilot.app)
+        assert "pick the roast to compare it" in shown(pilot.app)

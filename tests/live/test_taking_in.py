@@ -1,0 +1,57 @@
+"""New recordings come into the book while the log is looked at."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from tests.book.homes import FIXTURES
+from tests.live.log_homes import listed, shop_log
+
+
+def test_a_new_recording_is_listed_once_it_is_taken_in(tmp_path: Path) -> None:
+    log = shop_log(tmp_path, "house-good-repeat-1")
+    shutil.copy(FIXTURES / "house-too-hot.csv", tmp_path / "recordings")
+    log.taking_in.run()
+    log.look_again()
+    assert set(listed(log)) == {"house-good-repeat-1", "house-too-hot"}
+    assert not log.taking_in.busy
+    assert log.taking_in.trouble == ""
+
+
+def test_a_file_that_is_no_roast_is_told_in_a_sentence(tmp_path: Path) -> None:
+    log = shop_log(tmp_path, "house-good-repeat-1")
+    (tmp_path / "recordings" / "shopping.csv").write_text("milk,flour\n", "utf-8")
+    log.taking_in.run()
+    assert log.taking_in.trouble.startswith("A file is no roast and is not listed: ")
+    assert "shopping.csv" in log.taking_in.trouble
+
+
+def test_leaving_closes_the_book_and_nothing_is_taken_in_after_it(tmp_path: Path) -> None:
+    log = shop_log(tmp_path, "house-good-repeat-1")
+    log.close()
+    log.taking_in.run()
+    with pytest.raises(sqlite3.ProgrammingError):
+        log.book.db.execute("SELECT 1")
+
+
+def test_leaving_in_the_midst_of_it_stops_it_and_then_closes_the_book(tmp_path: Path) -> None:
+    log = shop_log(tmp_path, "house-good-repeat-1")
+    for number in range(3):
+        shutil.copy(FIXTURES / "house-too-hot.csv", tmp_path / "recordings" / f"{number}.csv")
+    taking_in = log.taking_in
+    keep = taking_in._progress
+
+    def leave_after_one(done: int, count: int) -> None:
+        taking_in.leave()
+        log.book.db.execute("SELECT 1")  # not closed under the writer's feet
+        keep(done, count)
+
+    taking_in._progress = leave_after_one  # type: ignore[method-assign]
+    taking_in.run()
+    assert (taking_in.done, taking_in.count) == (1, 3)
+    with pytest.raises(sqlite3.ProgrammingError):
+        log.book.db.execute("SELECT 1")
