@@ -1,0 +1,180 @@
+"""From a logger's table and its layout to what a roast file says."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from itertools import pairwise
+from statistics import median
+
+from roastside.core.readings import (
+    ABSOLUTE_ZERO_C,
+    ONCE_ONLY,
+    Mark,
+    MarkName,
+    MarkSource,
+    Reading,
+    plausible_c,
+)
+from roastside.core.text import clean
+from roastside.desk.cells import moment, number
+from roastside.desk.found_marks import found_marks
+from roastside.desk.layout import Layout
+from roastside.desk.table import Table
+from roastside.desk.table_error import TableError
+from roastside.desk.times import spread, times_of
+from roastside.desk.words_of_marks import mark_of
+from roastside.record.format import LONGEST_S
+
+_LEAST_READINGS = 10
+_WORST_SHARE = 0.5
+"""With more than this of the bean temperatures unusable, the layout is wrong or the probe was."""
+
+
+@dataclass(frozen=True, slots=True)
+class Converted:
+    """Readings and marks in order; when they began, if the table tells; lines left out."""
+
+    items: tuple[Reading | Mark, ...]
+    began: datetime | None
+    skipped: int
+
+    @property
+    def readings(self) -> int:
+        return sum(isinstance(item, Reading) for item in self.items)
+
+    @property
+    def lasted_s(self) -> float:
+        """Seconds from the first item to the last."""
+        times = [item.time_s for item in self.items]
+        return max(times) - min(times)
+
+    @property
+    def marks(self) -> list[str]:
+        """The marks that were read, comments left out."""
+        return [i.mark for i in self.items if isinstance(i, Mark) and i.mark != MarkName.COMMENT]
+
+
+def convert(table: Table, layout: Layout, near: date) -> Converted:
+    """Read the table as the layout says; `near` is a day near to the roast's (see cells.moment).
+
+    Raises TableError, with the line, if it is no roast.
+    """
+    times, clock_s, began = times_of(
+        table.cells(layout.time), layout.time_unit, table.decimal, near
+    )
+    kept = [at for at, time_s in enumerate(times) if time_s is not None and abs(time_s) < LONGEST_S]
+    _refuse_going_back(table, times, kept)
+    if len(kept) < _LEAST_READINGS:
+        raise TableError(
+            f"only {len(kept)} of its {len(table.rows)} rows have a time in the column "
+            f"'{layout.time}'; tell with --map which column it is"
+        )
+    even = spread([time_s for at in kept if (time_s := times[at]) is not None], _step_s(times))
+    bean = [_degrees_c(cell, layout.unit, table.decimal) for cell in table.cells(layout.bean)]
+    air_cells = table.cells(layout.air) if layout.air else [""] * len(table.rows)
+    air = [_degrees_c(cell, layout.unit, table.decimal) for cell in air_cells]
+    readings = [Reading(time_s, bean[at], air[at]) for at, time_s in zip(kept, even, strict=True)]
+    _refuse_unusable(readings, layout)
+    words = table.cells(layout.event) if layout.event else [""] * len(table.rows)
+    items = _merged(readings, [words[at] for at in kept], layout)
+    if began is None:
+        began = _began(table, layout, clock_s, near)
+    return Converted(tuple(items), began, len(table.rows) - len(kept))
+
+
+def _merged(
+    readings: Sequence[Reading], words: Sequence[str], layout: Layout
+) -> list[Reading | Mark]:
+    """Each reading, and behind it what is said there, unless the row above says so too.
+
+    Charge and drop are looked for in the readings where nothing is said of them.
+    """
+    items: list[Reading | Mark] = []
+    last = ""
+    for reading, word in zip(readings, words, strict=True):
+        items.append(reading)
+        if word and word != last:
+            items.append(_mark(reading.time_s, word, layout))
+        last = word
+    marks = [item for item in items if isinstance(item, Mark) and item.mark in ONCE_ONLY]
+    items += found_marks(readings, marks)
+    return items
+
+
+def _mark(time_s: float, word: str, layout: Layout) -> Mark:
+    name = mark_of(word, layout.marks)
+    if name:
+        note = "" if mark_of(name, {}) == mark_of(word, {}) else clean(word)
+        return Mark(time_s, name, note=note, source=MarkSource.FILE)
+    return Mark(time_s, MarkName.COMMENT, note=clean(word), source=MarkSource.FILE)
+
+
+def _refuse_going_back(table: Table, times: Sequence[float | None], kept: Sequence[int]) -> None:
+    latest = float("-inf")
+    for at in kept:
+        time_s = times[at]
+        if time_s is not None and time_s < latest:
+            raise TableError(
+                f"the time goes back from {latest:g} s to {time_s:g} s; if two roasts are in one "
+                "file, part it there",
+                table.rows[at][0],
+            )
+        latest = max(latest, time_s or latest)
+
+
+def _refuse_unusable(readings: Sequence[Reading], layout: Layout) -> None:
+    usable = sum(reading.bean_c is not None for reading in readings)
+    if usable < _LEAST_READINGS or usable < _WORST_SHARE * len(readings):
+        raise TableError(
+            f"only {usable} of its {len(readings)} rows have a bean temperature in the column "
+            f"'{layout.bean}', read as {_named(layout.unit)}; tell with --map which column and "
+            "unit it is"
+        )
+
+
+def _step_s(times: Sequence[float | None]) -> float:
+    """The usual step of a column of times, those that stand still left out."""
+    told = [time_s for time_s in times if time_s is not None]
+    steps = [b - a for a, b in pairwise(told) if b > a]
+    return median(steps) if steps else 0.0
+
+
+def _degrees_c(cell: str, unit: str, decimal: str) -> float | None:
+    value = number(cell, decimal)
+    if value is None:
+        return None
+    if unit == "F":
+        value = (value - 32.0) / 1.8
+    elif unit == "K":
+        value += ABSOLUTE_ZERO_C
+    # Beyond a thousandth of a degree there are only digits of the arithmetic.
+    return plausible_c(round(value, 3))
+
+
+def _began(table: Table, layout: Layout, clock_s: float | None, near: date) -> datetime | None:
+    """The day of the date column, or a moment told above the table, with the column's clock."""
+    days = table.cells(layout.date, 1) if layout.date else []
+    told = [found for text in (*days, *_parts(table.above)) if (found := moment(text, near))]
+    if not told and clock_s is None:
+        return None
+    day = told[0].day if told else near
+    at_s = clock_s if clock_s is not None else told[0].clock_s
+    if at_s is None:
+        return None
+    return datetime.combine(day, time(), told[0].zone if told else None) + timedelta(seconds=at_s)
+
+
+def _parts(texts: Sequence[str]) -> list[str]:
+    """What of the lines above a table can be a moment: each from its first digit on."""
+    parts = []
+    for text in texts:
+        at = next((k for k, sign in enumerate(text) if sign.isdecimal()), None)
+        if at is not None:
+            parts.append(text[at:].replace(";", " ").replace("\t", " ").rstrip(" ,"))
+    return parts
+
+
+def _named(unit: str) -> str:
+    return unit if unit == "K" else f"°{unit}"

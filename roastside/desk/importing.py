@@ -1,0 +1,246 @@
+"""Taking in the files of other loggers: each becomes a roast file among the recordings."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from roastside.book.intake import take_in
+from roastside.book.store import Book
+from roastside.core.errors import BookError, RecordError, UsageError
+from roastside.core.text import clean
+from roastside.desk.conversion import Converted, convert
+from roastside.desk.guess import guess
+from roastside.desk.layout import Layout, Told, told_of
+from roastside.desk.remembered import Layouts
+from roastside.desk.table import Table, read_table
+from roastside.desk.table_error import TableError
+from roastside.live.home import new_recording, recordings
+from roastside.record import disk
+from roastside.record.format import FORMAT_LINE, head_text, recording_columns, row_text
+from roastside.record.reader import LARGEST_BYTES, read_roast_file
+
+IMPORTED_HASH = "imported_hash"
+_HASH_LINE = re.compile(rb"^# imported_hash: ([0-9a-f]{64})\r?$", re.MULTILINE)
+_OPENING_BYTES = 4096
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A table, the likeliest layout of it, and the fields of it that nobody has made certain."""
+
+    path: Path
+    table: Table
+    layout: Layout
+    unclear: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TakenIn:
+    """A file that was taken in: as which recording, how many readings, and the marks in it."""
+
+    source: Path
+    recording: Path
+    readings: int
+    marks: tuple[str, ...]
+    skipped: int
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A file that was not: why, and at which line (from 1) if it is in one."""
+
+    source: Path
+    reason: str
+    line: int | None = None
+
+
+@dataclass
+class Report:
+    """What became of each file."""
+
+    taken: list[TakenIn] = field(default_factory=list)
+    refused: list[Refused] = field(default_factory=list)
+
+
+Ask = Callable[[Proposal], Layout]
+"""Makes a layout certain by asking somebody."""
+
+Progress = Callable[[int, int, str], None]
+"""Is told how many files are done, of how many, and which is next."""
+
+
+def propose(path: Path, told: Told | None = None) -> Proposal:
+    """What the columns of a file seem to be. `told` (see layout.parse_map) is certain.
+
+    Raises TableError if it holds no table, UsageError if what was told does not fit.
+    """
+    return _proposed(path, read_table(_bytes_of(path)), told or {})
+
+
+def import_files(
+    book: Book,
+    paths: Sequence[Path],
+    told: Told | None = None,
+    ask: Ask | None = None,
+    progress: Progress | None = None,
+    began: datetime | None = None,
+) -> Report:
+    """Take the files in, one after another; those that cannot be are told of in the report.
+
+    A layout that is unclear is `ask`ed for once for all tables with the same columns, now and
+    later; without `ask` such files are refused. `began`: when the roasts began, if the files shall
+    not tell. Raises StoreError if recordings cannot be stored.
+    """
+    intake = _Intake(book, told or {}, ask, began)
+    report = Report()
+    for done, path in enumerate(paths):
+        if progress:
+            progress(done, len(paths), path.name)
+        try:
+            report.taken.append(intake.take(path))
+        except TableError as refusal:
+            report.refused.append(Refused(path, str(refusal), refusal.line))
+        except (RecordError, BookError, UsageError) as error:
+            report.refused.append(Refused(path, str(error)))
+    if progress:
+        progress(len(paths), len(paths), "")
+    return report
+
+
+class _Intake:
+    def __init__(self, book: Book, told: Told, ask: Ask | None, began: datetime | None) -> None:
+        self._book = book
+        self._told = told
+        self._ask = ask
+        self._began = began
+        self._layouts = Layouts(book)
+        self._known = _known_hashes(recordings())
+
+    def take(self, path: Path) -> TakenIn:
+        data = _bytes_of(path)
+        digest = hashlib.sha256(data).hexdigest()
+        if digest in self._known:
+            raise TableError(f"it is there already, as {self._known[digest]}")
+        if data.startswith((FORMAT_LINE.encode(), b"\xef\xbb\xbf" + FORMAT_LINE.encode())):
+            taken = self._take_roast_file(path, data)
+        else:
+            taken = self._take_table(path, data, digest)
+        self._known[digest] = taken.recording.name
+        if self._book.writable:
+            # A book that is busy just now finds the recording when roastside is next begun.
+            with suppress(BookError):
+                take_in(self._book, taken.recording)
+        return taken
+
+    def _take_roast_file(self, path: Path, data: bytes) -> TakenIn:
+        opening = hashlib.sha256(data[:_OPENING_BYTES]).hexdigest()
+        kept = self._book.db.execute(
+            "SELECT file FROM roast WHERE opening_hash = ?", (opening,)
+        ).fetchone()
+        if kept is not None:
+            raise TableError(f"it is there already, as {kept[0]}")
+        found = read_roast_file(path)
+        recording = new_recording(_told_moment(found.header) or _written_at(path))
+        os.close(disk.create(recording, data))
+        readings = sum(row.bean_c is not None for row in found.rows)
+        return TakenIn(path, recording, readings, tuple(found.marks()), found.skipped)
+
+    def _take_table(self, path: Path, data: bytes, digest: str) -> TakenIn:
+        table = read_table(data)
+        layout = self._layout(path, table)
+        written_at = _written_at(path)
+        converted = convert(table, layout, (self._began or written_at).date())
+        began = self._began or converted.began
+        began = began or written_at - timedelta(seconds=converted.lasted_s)
+        began = began if began.tzinfo else began.astimezone()
+        header = {
+            "title": clean(path.stem),
+            "started_at": began.isoformat(timespec="seconds"),
+            "imported_from": clean(path.name),
+            IMPORTED_HASH: digest,
+        }
+        recording = new_recording(began)
+        os.close(disk.create(recording, _roast_text(header, converted).encode()))
+        return TakenIn(
+            path, recording, converted.readings, tuple(converted.marks), converted.skipped
+        )
+
+    def _layout(self, path: Path, table: Table) -> Layout:
+        kept = self._layouts.of(table)
+        if kept is not None and not self._told:
+            return kept
+        proposal = _proposed(path, table, self._told, kept)
+        layout = proposal.layout
+        if proposal.unclear:
+            if self._ask is None:
+                raise TableError(
+                    f"it is not clear which column or unit is the {_spoken(proposal.unclear)}; "
+                    f"tell with --map, such as --map '{layout.as_map()}'"
+                )
+            layout = self._ask(proposal)
+        if not layout.fits(table.names):
+            raise TableError("nobody told which columns are its time and bean temperature")
+        if proposal.unclear or self._told:
+            self._layouts.keep(table, layout)
+        return layout
+
+
+def _proposed(path: Path, table: Table, told: Told, kept: Layout | None = None) -> Proposal:
+    if kept is not None:
+        return Proposal(path, table, told_of(table.names, kept, told), ())
+    found = guess(table)
+    layout, settled = found.layout, set(told)
+    if "bean" in told:
+        # Of two columns nobody could tell apart, the other one is then the air's.
+        settled.add("air")
+        if told_of(table.names, replace(layout, air=""), told).bean == layout.air:
+            layout = replace(layout, air=layout.bean)
+    unclear = tuple(name for name in found.unclear if name not in settled)
+    return Proposal(path, table, told_of(table.names, layout, told), unclear)
+
+
+def _roast_text(header: dict[str, str], converted: Converted) -> str:
+    columns = recording_columns()
+    return head_text(header, columns) + "".join(row_text(i, columns) for i in converted.items)
+
+
+def _bytes_of(path: Path) -> bytes:
+    try:
+        if not path.is_file():
+            raise TableError("it is not there" if not path.exists() else "it is no ordinary file")
+        if path.stat().st_size > LARGEST_BYTES:
+            raise TableError(f"it is larger than {LARGEST_BYTES // 1024**2} MiB, so it is no roast")
+        return path.read_bytes()
+    except (OSError, ValueError) as error:
+        raise TableError(f"it cannot be read ({disk.reason(error)})") from error
+
+
+def _written_at(path: Path) -> datetime:
+    return datetime.fromtimestamp(path.stat().st_mtime)
+
+
+def _told_moment(header: object) -> datetime | None:
+    with suppress(ValueError, TypeError, KeyError, OverflowError):
+        return datetime.fromisoformat(header["started_at"]).astimezone()  # type: ignore[index]
+    return None
+
+
+def _known_hashes(folder: Path) -> dict[str, str]:
+    """By the hash of what each recording was imported from, its name."""
+    known: dict[str, str] = {}
+    for path in folder.glob("*.csv"):
+        with suppress(OSError), path.open("rb") as file:
+            if found := _HASH_LINE.search(file.read(_OPENING_BYTES)):
+                known[found[1].decode()] = path.name
+    return known
+
+
+def _spoken(names: Sequence[str]) -> str:
+    return ", ".join(name.replace("_", " ") for name in names)
