@@ -30,8 +30,17 @@ examples:
   roastside replay batch-12.csv --reference house.csv --speed max --events
   roastside follow growing.csv --events
   roastside compare house.csv batch-12.csv
+  roastside import "May batches.csv" "June batches.csv"
+  roastside import june.csv --map "time=Time(s),bean=Temp 2,air=Temp 1,unit=F"
+  roastside export roasts /media/usb/roasts --where "coffee:house since:2026-01"
+  roastside export figures roasts.csv
+  roastside report batch-12.csv -o batch-12.html
+  roastside consistency "House espresso v3"
   roastside calibrate --port /dev/ttyUSB0 --altitude 520
   roastside sounds --only milestone-medium
+  roastside rebuild                             make the book anew from the recordings
+  roastside backup 2026-03.zip                  book, recordings and settings in one file
+  roastside restore 2026-03.zip --replace
 
 exit codes: 0 done; 2 bad usage or input; 3 the probe cannot be reached;
 4 the recording cannot be stored; 1 a bug, please tell us.
@@ -105,6 +114,13 @@ def parser(run: Mapping[str, Command]) -> argparse.ArgumentParser:
     _probes(commands).set_defaults(run=run["probes"])
     _calibrate(commands).set_defaults(run=run["calibrate"])
     _sounds(commands).set_defaults(run=run["sounds"])
+    _import(commands).set_defaults(run=run["import"])
+    _export(commands, run["export"])
+    _report(commands).set_defaults(run=run["report"])
+    _consistency(commands).set_defaults(run=run["consistency"])
+    _rebuild(commands).set_defaults(run=run["rebuild"])
+    _backup(commands).set_defaults(run=run["backup"])
+    _restore(commands).set_defaults(run=run["restore"])
     return top
 
 
@@ -235,6 +251,88 @@ def _sounds(commands: argparse._SubParsersAction[_Parser]) -> argparse.ArgumentP
     command.add_argument(
         "--volume", type=_volume, default=1.0, metavar="PERCENT", help="from 0 to 100 (100)"
     )
+    return command
+
+
+def _rebuild(commands: argparse._SubParsersAction[_Parser]) -> argparse.ArgumentParser:
+    says = "make the book anew from the recordings and references; the old one is kept aside"
+    return commands.add_parser("rebuild", help=says, description=f"{says}.", allow_abbrev=False)
+
+
+def _backup(commands: argparse._SubParsersAction[_Parser]) -> argparse.ArgumentParser:
+    says = "store book, recordings, references and settings in one file, and verify it"
+    command = commands.add_parser("backup", help=says, description=f"{says}.", allow_abbrev=False)
+    command.add_argument("file", metavar="FILE", help="a new zip file; nothing is overwritten")
+    return command
+
+
+def _restore(commands: argparse._SubParsersAction[_Parser]) -> argparse.ArgumentParser:
+    says = "verify a backup and put everything in it back"
+    command = commands.add_parser("restore", help=says, description=f"{says}.", allow_abbrev=False)
+    command.add_argument("file", metavar="FILE", help="what `roastside backup` stored")
+    command.add_argument(
+        "--replace",
+        action="store_true",
+        help="move what is there now aside, into a folder with the date",
+    )
+    return command
+
+
+def _import(commands: argparse._SubParsersAction[_Parser]) -> argparse.ArgumentParser:
+    says = "take in CSV files of any logger as roasts; what cannot be guessed is asked once"
+    command = commands.add_parser("import", help=says, description=f"{says}.", allow_abbrev=False)
+    command.add_argument("files", nargs="+", metavar="FILE", help="a CSV file; roast files too")
+    command.add_argument(
+        "--map",
+        default="",
+        metavar="MAP",
+        help="what the columns are: time=Time(s),bean=Temp 2,air=Temp 1,unit=F; see docs/desk.md",
+    )
+    command.add_argument(
+        "--date", default="", metavar="DATE", help="when they were roasted (as the files say)"
+    )
+    return command
+
+
+def _export(commands: argparse._SubParsersAction[_Parser], run: Command) -> None:
+    says = "copy roasts out as roast files, or their figures as one table"
+    command = commands.add_parser("export", help=says, description=f"{says}.", allow_abbrev=False)
+    kinds = command.add_subparsers(dest="kind", metavar="WHAT", required=True)
+    copies = "copy the roast files, named by date and title"
+    roasts = kinds.add_parser("roasts", help=copies, description=f"{copies}.", allow_abbrev=False)
+    roasts.add_argument("to", metavar="DIR", help="the folder, made if need be")
+    table = "write one table of all figures, a row a roast"
+    figures = kinds.add_parser("figures", help=table, description=f"{table}.", allow_abbrev=False)
+    figures.add_argument("to", metavar="FILE", help="ends in .csv, or .parquet (needs pyarrow)")
+    for kind in (roasts, figures):
+        kind.add_argument(
+            "--where",
+            default="",
+            metavar="WORDS",
+            help="only these roasts: coffee:house since:2026-01 (all)",
+        )
+        kind.set_defaults(run=run)
+
+
+def _report(commands: argparse._SubParsersAction[_Parser]) -> argparse.ArgumentParser:
+    says = "write a roast on one page, as HTML to print or to send"
+    command = commands.add_parser("report", help=says, description=f"{says}.", allow_abbrev=False)
+    command.add_argument("file", metavar="FILE", help="a roast file")
+    command.add_argument("-o", "--out", default="", metavar="FILE", help="(FILE.html, here)")
+    command.add_argument(
+        "--reference", default="", metavar="FILE", help="(the one the roast names, from the book)"
+    )
+    _unit(command)
+    return command
+
+
+def _consistency(commands: argparse._SubParsersAction[_Parser]) -> argparse.ArgumentParser:
+    says = "tell how alike the repeats of a reference are, and what drifts"
+    command = commands.add_parser(
+        "consistency", help=says, description=f"{says}.", allow_abbrev=False
+    )
+    command.add_argument("reference", metavar="REFERENCE", help='such as "House espresso v3"')
+    _unit(command)
     return command
 
 

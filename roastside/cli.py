@@ -6,7 +6,7 @@ import argparse
 import os
 import signal
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from roastside.live.settings import DisplaySettings
     from roastside.probes.source import Source
     from roastside.record.recorder import Recorder
+
+
+def _nothing() -> None:
+    """There is nothing to forget."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -41,6 +45,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
         "probes": _probes,
         "calibrate": _calibrate,
         "sounds": _sounds,
+        "import": _import,
+        "export": _export,
+        "report": _report,
+        "consistency": _consistency,
+        "rebuild": _rebuild,
+        "backup": _backup,
+        "restore": _restore,
     }
     try:
         chosen = parser(commands).parse_args(arguments)
@@ -60,11 +71,18 @@ def _today(chosen: argparse.Namespace) -> int:
 
 
 def _replay(chosen: argparse.Namespace) -> int:
-    from roastside.probes.replay import ReplaySource
-
-    speed = getattr(chosen, "speed", None if chosen.events else 1.0)
     file = Path(chosen.file)
-    return _follow_roast(chosen, ReplaySource(file, speed), _session(chosen, file), None)
+    session = _session(chosen, file)
+    speed = getattr(chosen, "speed", None if chosen.events else 1.0)
+    if chosen.events:
+        from roastside.live.headless import run_headless
+        from roastside.probes.replay import ReplaySource
+
+        return run_headless(ReplaySource(file, speed), session)
+    from roastside.app.app import open_replay
+    from roastside.live.replay import Replay
+
+    return open_replay(Replay(file, session, speed))
 
 
 def _follow(chosen: argparse.Namespace) -> int:
@@ -79,20 +97,22 @@ def _listen(chosen: argparse.Namespace) -> int:
     from roastside.live.line import chosen_lines
     from roastside.live.opening import calibrated, new_recorder, probe_source
     from roastside.live.settings import load_settings
+    from roastside.live.under_way import note_under_way
 
     session = _session(chosen)
     calibrations = load_settings().calibration
     lines = chosen_lines(chosen.port, chosen.baud, chosen.wire)
     source = calibrated(probe_source(lines), calibrations)
     started_at = datetime.now()
-    recorder = None
+    recorder, forget = None, _nothing
     if chosen.record or not chosen.events:
         path = Path(chosen.record) if chosen.record else new_recording(started_at)
         held_against, habits = session.reference, session.plan.habits
         recorder = new_recorder(
             path, started_at, path.stem, held_against, calibrations, source, habits
         )
-    return _follow_roast(chosen, source, session, recorder)
+        forget = note_under_way(path, source, lines, chosen.reference or "", session.plan)
+    return _follow_roast(chosen, source, session, recorder, forget)
 
 
 def _demo(chosen: argparse.Namespace) -> int:
@@ -147,16 +167,69 @@ def _sounds(chosen: argparse.Namespace) -> int:
     return save_sounds(Path(chosen.save), chosen.only, chosen.volume)
 
 
+def _rebuild(chosen: argparse.Namespace) -> int:
+    from roastside.book.rebuild import rebuild_and_tell
+    from roastside.live.home import home
+
+    return rebuild_and_tell(home())
+
+
+def _backup(chosen: argparse.Namespace) -> int:
+    from roastside.book.backup import back_up_and_tell
+    from roastside.live.home import home
+
+    return back_up_and_tell(home(), Path(chosen.file))
+
+
+def _restore(chosen: argparse.Namespace) -> int:
+    from roastside.book.restore import restore_and_tell
+    from roastside.live.home import home
+
+    return restore_and_tell(home(), Path(chosen.file), chosen.replace)
+
+
+def _import(chosen: argparse.Namespace) -> int:
+    from roastside.desk.import_command import run_import
+
+    return run_import(chosen.files, chosen.map, chosen.date)
+
+
+def _export(chosen: argparse.Namespace) -> int:
+    from roastside.desk.export_command import run_export_figures, run_export_roasts
+
+    run = run_export_roasts if chosen.kind == "roasts" else run_export_figures
+    return run(Path(chosen.to), chosen.where)
+
+
+def _report(chosen: argparse.Namespace) -> int:
+    from roastside.desk.report_command import run_report
+
+    return run_report(Path(chosen.file), chosen.out, chosen.reference, _display(chosen).degrees)
+
+
+def _consistency(chosen: argparse.Namespace) -> int:
+    from roastside.desk.consistency_command import run_consistency
+
+    return run_consistency(chosen.reference, _display(chosen).degrees)
+
+
 def _follow_roast(
-    chosen: argparse.Namespace, source: Source, session: Session, recorder: Recorder | None
+    chosen: argparse.Namespace,
+    source: Source,
+    session: Session,
+    recorder: Recorder | None,
+    forget: Callable[[], None] = _nothing,
 ) -> int:
+    """Run a roast to its end; `forget` is called if it has ended as it should."""
     if chosen.events:
         from roastside.live.headless import run_headless
 
-        return run_headless(source, session, recorder)
+        exit_code = run_headless(source, session, recorder)
+        forget()
+        return exit_code
     from roastside.app.app import open_roast
 
-    return open_roast(source, session, recorder)
+    return open_roast(source, session, recorder, forget)
 
 
 def _session(chosen: argparse.Namespace, recording: Path | None = None) -> Session:
@@ -191,6 +264,7 @@ def _plan(chosen: argparse.Namespace) -> RoastPlan:
         tolerance_s=usual.tolerance_s if chosen.tolerance_s is None else chosen.tolerance_s,
         yellowing_c=chosen.yellowing,
         first_crack_c=chosen.first_crack,
+        own_corridor=chosen.tolerance is None,
         development_s=development_s,
         development_ratio=development_ratio,
         align=Align(chosen.align),

@@ -19,7 +19,12 @@ from roastside.live.settings import Settings
 from tests.live.running import HOUSE, run
 
 ROASTING = ("replay", "listen", "follow", "demo")
-COMMANDS = (*ROASTING, "compare", "probes", "calibrate", "sounds")
+DESK = ("import", "export", "report", "consistency")
+COMMANDS = (
+    *ROASTING,
+    *("compare", "probes", "calibrate", "sounds", "rebuild", "backup", "restore"),
+    *DESK,
+)
 CONTRACT_OPTIONS = {
     "replay": {"--reference", "--speed", "--events", "--tolerance", "--tolerance-s"},
     "listen": {"--port", "--wire", "--reference", "--record", "--events", "--tolerance"},
@@ -29,6 +34,13 @@ CONTRACT_OPTIONS = {
     "probes": {"--port", "--seconds", "--ask", "--save"},
     "calibrate": {"--port", "--wire", "--altitude", "--pressure", "--ice", "--boiling"},
     "sounds": {"--save", "--only", "--volume"},
+    "rebuild": set(),
+    "backup": set(),
+    "restore": {"--replace"},
+    "import": {"--map", "--date"},
+    "export": set(),
+    "report": {"--reference", "--unit"},
+    "consistency": {"--unit"},
 }
 """What contract 4 promises of each command."""
 

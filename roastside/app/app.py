@@ -11,18 +11,24 @@ from typing import TYPE_CHECKING
 from textual.app import App, SystemCommand
 from textual.screen import Screen
 
+from roastside.app.filling_in import ask_to_fill_in
 from roastside.app.screens.keys import keys_of
-from roastside.app.screens.today import TodayScreen
+from roastside.app.screens.today import FILL_IN, TodayScreen
 from roastside.app.terminal import leave_when_told
 from roastside.core.errors import RoastsideError, UsageError
-from roastside.live.home import cautions_were_read, note_cautions_read
+from roastside.live.home import any_under_way, cautions_were_read, home, note_cautions_read
 from roastside.live.kept import kept_recordings
 
 if TYPE_CHECKING:
+    from roastside.app.screens.replay import ReplayScreen
     from roastside.app.screens.roast import RoastScreen
+    from roastside.app.screens.roast_page import RoastPage
     from roastside.app.screens.setup import Setup
     from roastside.core.session import Session
+    from roastside.live.after_roast import ToFillIn
     from roastside.live.outlets import MakeOutlets
+    from roastside.live.replay import Replay
+    from roastside.live.resume import Interrupted
     from roastside.live.roast import LiveRoast
     from roastside.live.settings import Settings
     from roastside.probes.source import Source
@@ -30,7 +36,7 @@ if TYPE_CHECKING:
 
 
 class RoastsideApp(App[None]):
-    """Opens on Today, or on a roast if it is given one that is opened already.
+    """Opens on Today, or on a roast or a replay if it is given one that is opened already.
 
     What computes a roast is imported when the first roast begins, so that Today is there at once.
     """
@@ -38,26 +44,56 @@ class RoastsideApp(App[None]):
     TITLE = "roastside"
     CSS_PATH = "style.tcss"
 
-    def __init__(self, roast: LiveRoast | None = None, sounding: bool = False) -> None:
+    def __init__(
+        self,
+        roast: LiveRoast | None = None,
+        sounding: bool = False,
+        replay: Replay | None = None,
+    ) -> None:
         """`sounding`: with sounds, speech and messages, where else only the bell rings."""
         super().__init__()
         self._sounding = sounding
         self._given = roast
+        self._replayed = replay
         self._showing: RoastScreen | None = None
 
     def on_mount(self) -> None:
         if self._given is not None:
             self._show_roast(self._given)
+        elif self._replayed is not None:
+            self._show_replay(self._replayed)
         else:
-            self.push_screen(TodayScreen(kept_recordings()))
+            self.push_screen(_today())
+            self._offer_to_resume()
         if not cautions_were_read():
             from roastside.app.screens.cautions import CautionsScreen
 
             self.push_screen(CautionsScreen(), lambda _: note_cautions_read())
 
+    def _offer_to_resume(self) -> None:
+        if not any_under_way():
+            return
+        from roastside.app.screens.resume import ResumeDialog
+        from roastside.live.resume import interrupted, resumed_roast
+
+        cut = interrupted()
+        settings = self._settings() if cut is not None else None
+        if cut is None or settings is None:
+            return
+
+        def answered(go_on: bool | None, cut: Interrupted = cut) -> None:
+            if go_on:
+                self._begin(lambda: resumed_roast(cut))
+
+        self.push_screen(ResumeDialog(cut, settings.display.degrees), answered)
+
     def on_today_screen_chosen(self, event: TodayScreen.Chosen) -> None:
         if event.what == "roast":
             self._ask_for_roast()
+        elif event.what == "log":
+            self._open_log()
+        elif event.what == "references":
+            self._open_references()
         elif event.what == "practise":
             from roastside.live.beginnings import practice_roast
 
@@ -66,28 +102,63 @@ class RoastsideApp(App[None]):
             self._check_probe()
         elif event.what == "settings":
             self._open_settings()
-        else:
-            from roastside.live.beginnings import replayed_roast
+        elif event.what.startswith(FILL_IN):
+            from roastside.live.after_roast import opened_for
 
-            self._begin(lambda: replayed_roast(Path(event.what)))
+            roast_id = int(event.what.removeprefix(FILL_IN))
+            ask_to_fill_in(self, lambda: opened_for(home(), roast_id), self._show_today)
+        else:
+            self._replay(Path(event.what))
 
     def _ask_for_roast(self) -> None:
         from roastside.app.screens.setup import SetupDialog
 
         if (settings := self._settings()) is not None:
-            self.push_screen(SetupDialog(settings.probe), self._begin_listening)
+            from roastside.live.start import choices
+
+            self.push_screen(SetupDialog(settings.probe, choices(home())), self._begin_listening)
 
     def _begin_listening(self, setup: Setup | None) -> None:
         if setup is None:
             return
         from roastside.live.beginnings import listened_roast
         from roastside.live.line import typed_line
+        from roastside.live.start import roast_facts
 
-        self._begin(
-            lambda: listened_roast(
-                typed_line(setup.port, setup.baud, setup.wire), setup.reference, setup.development
-            )
-        )
+        def begin() -> LiveRoast:
+            facts = roast_facts(setup.coffee, setup.lot, setup.charge_weight, setup.roasted_by)
+            line = typed_line(setup.port, setup.baud, setup.wire)
+            return listened_roast(line, setup.reference, setup.development, facts)
+
+        if (roast := self._begin(begin)) is not None:
+            from roastside.app.screens.checklist import Checklist
+
+            self.push_screen(Checklist(roast))
+
+    def _open_log(self) -> None:
+        from roastside.app.screens.log import LogScreen
+        from roastside.live.log import RoastLog
+
+        if (settings := self._settings()) is not None:
+            self.push_screen(LogScreen(RoastLog.open(home(), settings.display.degrees)))
+
+    def _open_references(self) -> None:
+        from roastside.app.screens.references import ReferencesScreen
+        from roastside.live.log import RoastLog
+
+        if (settings := self._settings()) is not None:
+            log = RoastLog.open(home(), settings.display.degrees)
+            self.push_screen(ReferencesScreen(log))
+
+    def on_roast_page_make_reference(self, event: RoastPage.MakeReference) -> None:
+        from roastside.app.screens.edit_reference import EditReference
+        from roastside.live.new_version import begin_with_roasts
+
+        beginning = begin_with_roasts(event.log.book, [event.roast])
+        self.push_screen(EditReference(event.log, beginning))
+
+    def on_roast_page_replay(self, event: RoastPage.Replay) -> None:
+        self._replay(event.path)
 
     def _check_probe(self) -> None:
         from roastside.app.screens.calibrate_setup import CalibrateSetup
@@ -111,13 +182,30 @@ class RoastsideApp(App[None]):
             self.notify(str(error), severity="error", timeout=15.0, markup=False)
             return None
 
-    def _begin(self, begin: Callable[[], LiveRoast]) -> None:
+    def _begin(self, begin: Callable[[], LiveRoast]) -> LiveRoast | None:
+        """Show the roast that begins; None if it cannot begin, and the person is told why."""
         try:
             roast = begin()
         except RoastsideError as error:
             self.notify(str(error), severity="error", timeout=15.0, markup=False)
-            return
+            return None
         self._show_roast(roast)
+        return roast
+
+    def _replay(self, path: Path) -> None:
+        from roastside.live.beginnings import replayed_roast
+
+        try:
+            replay = replayed_roast(path)
+        except RoastsideError as error:
+            self.notify(str(error), severity="error", timeout=15.0, markup=False)
+            return
+        self._show_replay(replay)
+
+    def _show_replay(self, replay: Replay) -> None:
+        from roastside.app.screens.replay import ReplayScreen
+
+        self.push_screen(ReplayScreen(replay))
 
     def _show_roast(self, roast: LiveRoast) -> None:
         from roastside.app.screens.roast import RoastScreen
@@ -156,12 +244,45 @@ class RoastsideApp(App[None]):
             self.exit()
 
     def on_roast_screen_left(self, event: RoastScreen.Left) -> None:
-        if self._given is not None:
-            self.exit(return_code=event.exit_code)
-            return
+        """Once a roast is over and left, ask what came out of it; it may all be told later."""
+        given = self._given is not None
+
+        def leave() -> None:
+            if given:
+                self.exit(return_code=event.exit_code)
+            else:
+                self._show_today()
+
         self._showing = None
-        self.pop_screen()
-        self.switch_screen(TodayScreen(kept_recordings()))
+        if not given:
+            self.pop_screen()
+        recording = event.recording
+        if recording is None or recording.absolute().parent != (home() / "recordings").absolute():
+            leave()
+            return
+        from roastside.live.after_roast import taken_in
+
+        ask_to_fill_in(self, lambda: taken_in(home(), recording), leave, only_if_unfinished=True)
+
+    def _show_today(self) -> None:
+        """Today anew, as what it lists may have changed."""
+        if isinstance(self.screen, TodayScreen):
+            self.switch_screen(_today())
+
+    def on_replay_screen_left(self, event: ReplayScreen.Left) -> None:
+        if self._replayed is not None:
+            self.exit(return_code=event.exit_code)
+        else:
+            self.pop_screen()
+
+
+def _today() -> TodayScreen:
+    def look() -> list[ToFillIn]:
+        from roastside.live.after_roast import to_fill_in
+
+        return to_fill_in(home())
+
+    return TodayScreen(kept_recordings(), look)
 
 
 def open_today() -> int:
@@ -173,14 +294,20 @@ def open_today() -> int:
     return app.return_code or 0
 
 
-def open_roast(source: Source, session: Session, recorder: Recorder | None) -> int:
+def open_roast(
+    source: Source,
+    session: Session,
+    recorder: Recorder | None,
+    forget: Callable[[], None] = lambda: None,
+) -> int:
     """Run the app on one roast; the exit code. Raises the troubles of opening it.
 
-    However the app ends, the roast is ended after it and its recording closed.
+    However the app ends, the roast is ended after it and its recording closed. `forget`: see
+    LiveRoast.
     """
     from roastside.live.roast import LiveRoast
 
-    roast = LiveRoast(source, session, recorder)
+    roast = LiveRoast(source, session, recorder, forget=forget)
     roast.open()
     try:
         need_terminal()
@@ -192,6 +319,15 @@ def open_roast(source: Source, session: Session, recorder: Recorder | None) -> i
     if roast.store_error is not None:
         raise roast.store_error
     return roast.exit_code or app.return_code or 0
+
+
+def open_replay(replay: Replay) -> int:
+    """Run the app on one recording; the exit code. Raises UsageError without a terminal."""
+    need_terminal()
+    app = RoastsideApp(replay=replay)
+    leave_when_told(replay.end)
+    app.run()
+    return app.return_code or 0
 
 
 def need_terminal() -> None:

@@ -52,6 +52,18 @@ def rescue_folders() -> tuple[Path, ...]:
     return (Path(tempfile.gettempdir()),)
 
 
+def under_way() -> Path:
+    """The folder of notes on roasts that were begun and are not known to have ended."""
+    return home() / "under way"
+
+
+def any_under_way() -> bool:
+    """Whether there is any such note."""
+    with suppress(OSError):
+        return any(under_way().glob("*.json"))
+    return False
+
+
 def cautions_were_read() -> bool:
     """Whether a person on this machine has been shown the safety cautions."""
     return _cautions_note().exists()

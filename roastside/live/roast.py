@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Sequence
+from pathlib import Path
 
 from roastside.core.errors import RoastsideError, StoreError
 from roastside.core.events import Alert, AlertState, Event, Marked
@@ -103,6 +104,11 @@ class LiveRoast:
     def over(self) -> bool:
         """Whether the roast has ended, by itself or by hand."""
         return self.board.view().summary is not None or bool(self.trouble)
+
+    @property
+    def recording(self) -> Path | None:
+        """Where the roast is stored; None if it is not recorded, or could not be stored whole."""
+        return self.recorder.path if self.recorder and self.store_error is None else None
 
     @property
     def exit_code(self) -> int:

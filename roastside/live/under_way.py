@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from roastside.core.plan import Align, RoastPlan
-from roastside.live.home import home
+from roastside.live.home import under_way
 from roastside.live.line import Line
 from roastside.probes.source import Source
 
@@ -62,7 +62,7 @@ def note_under_way(
         align=str(plan.align),
         planned={name: getattr(plan, name) for name in _PLANNED},
     )
-    path = _folder() / f"{recording.stem}.json"
+    path = under_way() / f"{recording.stem}.json"
     with suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
         unfinished = path.with_suffix(".new")
@@ -83,13 +83,9 @@ def noted_under_way() -> list[tuple[UnderWay, Path]]:
     """
     found = []
     with suppress(OSError):
-        for path in _folder().glob("*.json"):
+        for path in under_way().glob("*.json"):
             with suppress(OSError, ValueError, TypeError, KeyError):
                 words = json.loads(path.read_text(encoding="utf-8"))
                 lines = tuple(Line(**line) for line in words.pop("lines"))
                 found.append((UnderWay(lines=lines, **words), path))
     return sorted(found, key=lambda each: each[0].began_unix_s, reverse=True)
-
-
-def _folder() -> Path:
-    return home() / "under way"

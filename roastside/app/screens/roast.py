@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import ClassVar
 
 from textual import events
@@ -41,11 +42,15 @@ class RoastScreen(Screen[None]):
     BINDINGS: ClassVar[list[BindingType]] = KEYS
 
     class Left(Message):
-        """The roast is over and the person goes; `exit_code` is what its command ends with."""
+        """The roast is over and the person goes.
 
-        def __init__(self, exit_code: int) -> None:
+        `exit_code` is what its command ends with; `recording` where it was stored whole, if it was.
+        """
+
+        def __init__(self, exit_code: int, recording: Path | None = None) -> None:
             super().__init__()
             self.exit_code = exit_code
+            self.recording = recording
 
     def __init__(self, roast: LiveRoast, make_outlets: MakeOutlets = bell_only) -> None:
         """`make_outlets`: opens what sounds, speaks and sends word."""
@@ -209,7 +214,7 @@ class RoastScreen(Screen[None]):
     def action_end(self) -> None:
         """Ask, then end the roast; once it is over, leave."""
         if self.over:
-            self.post_message(self.Left(self._roast.exit_code))
+            self.post_message(self.Left(self._roast.exit_code, self._roast.recording))
         else:
             self.ask_to_end()
 

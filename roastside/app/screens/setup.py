@@ -1,7 +1,8 @@
-"""What to listen to and what to hold it against, asked before a roast."""
+"""What to roast, to which reference, and where to listen: asked before a roast."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -9,61 +10,111 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 from textual.screen import ModalScreen
-from textual.widgets import Button, Input, Label, Select
+from textual.suggester import SuggestFromList
+from textual.widget import Widget
+from textual.widgets import Button, Input, Label, Select, Static
 
-from roastside.live.kept import kept_recordings
+from roastside.core.errors import UsageError
+from roastside.core.plan import development_target
 from roastside.live.settings import ProbeSettings
+from roastside.live.start import Choices, roast_facts
 from roastside.probes.ports import serial_ports
 
 
 @dataclass(frozen=True, slots=True)
 class Setup:
-    """The answers, as typed: texts, empty where nothing was chosen."""
+    """The answers, as typed: texts, empty where nothing was chosen.
+
+    `reference` is the path of a roast file.
+    """
 
     port: str
     baud: str
     wire: str
     reference: str
     development: str
+    coffee: str = ""
+    lot: str = ""
+    charge_weight: str = ""
+    roasted_by: str = ""
 
 
 class SetupDialog(ModalScreen[Setup | None]):
-    """Asks for the line, a reference and a development target; Escape leaves it."""
+    """Everything but the port may be left empty and filled in later; Escape leaves it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [("escape", "leave", "Leave it")]
 
     CSS = """
-    SetupDialog .line { height: auto; }
-    SetupDialog #port { width: 3fr; margin-right: 1; }
-    SetupDialog #baud { width: 1fr; }
+    SetupDialog .line { height: 1; }
+    SetupDialog .line Label { width: 15; }
+    SetupDialog .line Input, SetupDialog .line Select { width: 1fr; }
+    SetupDialog #baud { width: 10; margin-left: 1; }
+    SetupDialog #heard { margin-top: 1; }
+    SetupDialog #setup-trouble { height: auto; color: $warning; }
     """
 
-    def __init__(self, probe: ProbeSettings) -> None:
+    def __init__(self, probe: ProbeSettings, choices: Choices) -> None:
         """`probe`: what is listened to when nothing else is said."""
         super().__init__()
         self._probe = probe
+        self._choices = choices
+        self._proposed = {"charge-weight": "", "kept": ""}
 
     def compose(self) -> ComposeResult:
         ports = serial_ports()
-        references = [(kept.path.stem, str(kept.path)) for kept in kept_recordings()]
+        known = self._choices
         port = self._probe.port or (ports[0].url if ports else "")
+        coffees = [coffee.name for coffee in known.coffees]
         with Vertical(classes="dialog wide"):
             yield Label("Start a roast", classes="dialog-title")
-            known = ", ".join(f"{p.url} {p.description}".strip() for p in ports[:3])
-            yield Label(f"Port ({known or 'no serial port found'}) and speed", markup=False)
-            with Horizontal(classes="line"):
-                yield Input(port, id="port", compact=True, placeholder="/dev/ttyUSB0, COM3")
-                yield Input(str(self._probe.baud), id="baud", compact=True)
-            yield Label("What the bytes mean (Settings finds it out)")
-            yield Input(self._probe.wire, id="wire", compact=True)
-            yield Label("Reference: a recording, or any roast file")
-            yield Select(references, id="kept", prompt="none", compact=True)
-            yield Input(id="reference", compact=True, placeholder="or the path of a roast file")
-            yield Label("Development target (seconds or a share such as 20%)")
-            yield Input(id="development", compact=True, placeholder="as the reference")
+            yield _line("Coffee", _text("coffee", "what goes in", names=coffees))
+            yield _line("Lot of green", _text("lot"))
+            yield _line("Charge weight", _text("charge-weight", "1500 g, 1.5 kg or 3.3 lb"))
+            yield _line("Roasted by", _text("roasted-by", names=known.people))
+            references = Select(
+                [(_plain(words), path) for words, path in known.references],
+                id="kept",
+                prompt="none",
+                compact=True,
+            )
+            yield _line("Reference", references)
+            yield _line("or a file", _text("reference", "path of a roast file"))
+            yield _line("Development", _text("development", "75 s or 20%; else as the reference"))
+            found = ", ".join(f"{p.url} {p.description}".strip() for p in ports[:3])
+            yield Label(
+                f"Where to listen ({found or 'no serial port found'})", id="heard", markup=False
+            )
+            baud = _text("baud", value=str(self._probe.baud))
+            yield _line("Port, speed", _text("port", "/dev/ttyUSB0, COM3", value=port), baud)
+            yield _line("Its bytes are", _text("wire", value=self._probe.wire))
+            yield Static(id="setup-trouble", markup=False)
             with Horizontal(classes="dialog-buttons"):
                 yield Button("Start  (Enter)", id="start", variant="primary")
                 yield Button("Leave it  (Esc)", id="leave")
+
+    def on_mount(self) -> None:
+        self.query_one("#coffee", Input).focus()
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        if event.input.id == "coffee":
+            self._propose(event.value)
+
+    def _propose(self, name: str) -> None:
+        """What is usual for this coffee, wherever the person has not said otherwise."""
+        coffee = self._choices.coffee(name)
+        self.query_one("#lot", Input).suggester = _names(coffee.lots if coffee else ())
+        weight, kept = self.query_one("#charge-weight", Input), self.query_one("#kept", Select)
+        if weight.value == self._proposed["charge-weight"]:
+            weight.value = coffee.charge_weight if coffee else ""
+            self._proposed["charge-weight"] = weight.value
+        chosen = kept.value if isinstance(kept.value, str) else ""
+        if chosen == self._proposed["kept"]:
+            usual = coffee.reference if coffee else ""
+            if usual:
+                kept.value = usual
+            else:
+                kept.clear()
+            self._proposed["kept"] = usual
 
     def on_input_submitted(self) -> None:
         self._answer()
@@ -80,16 +131,51 @@ class SetupDialog(ModalScreen[Setup | None]):
     def _answer(self) -> None:
         kept = self.query_one("#kept", Select).value
         typed = self._typed("reference")
-        reference = typed or (str(kept) if isinstance(kept, str) else "")
-        self.dismiss(
-            Setup(
-                self._typed("port"),
-                self._typed("baud"),
-                self._typed("wire"),
-                reference,
-                self._typed("development"),
-            )
+        setup = Setup(
+            port=self._typed("port"),
+            baud=self._typed("baud"),
+            wire=self._typed("wire"),
+            reference=typed or (kept if isinstance(kept, str) else ""),
+            development=self._typed("development"),
+            coffee=self._typed("coffee"),
+            lot=self._typed("lot"),
+            charge_weight=self._typed("charge-weight"),
+            roasted_by=self._typed("roasted-by"),
         )
+        try:
+            roast_facts(charge_weight=setup.charge_weight)
+            if setup.development:
+                development_target(setup.development)
+        except UsageError as error:
+            self.query_one("#setup-trouble", Static).update(str(error))
+        else:
+            self.dismiss(setup)
 
     def _typed(self, field: str) -> str:
         return self.query_one(f"#{field}", Input).value.strip()
+
+
+def _line(words: str, *fields: Widget) -> Horizontal:
+    return Horizontal(Label(words), *fields, classes="line")
+
+
+def _text(name: str, hint: str = "", value: str = "", names: Iterable[str] = ()) -> Input:
+    return Input(
+        value,
+        id=name,
+        compact=True,
+        placeholder=hint,
+        suggester=_names(names),
+        select_on_focus=False,
+        max_length=400,
+    )
+
+
+def _names(names: Iterable[str]) -> SuggestFromList | None:
+    found = list(names)
+    return SuggestFromList(found, case_sensitive=False) if found else None
+
+
+def _plain(words: str) -> str:
+    """A select reads markup in its options; a bracket in a title is none."""
+    return words.replace("[", r"\[")

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from collections.abc import Callable
+from typing import TYPE_CHECKING, ClassVar
 
+from textual import work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.message import Message
@@ -13,13 +15,21 @@ from textual.widgets.option_list import Option
 
 from roastside.live.kept import Kept
 
+if TYPE_CHECKING:
+    from roastside.live.after_roast import ToFillIn
+
 _TO_DO = (
     ("roast", "Start a roast: listen to a probe"),
+    ("log", "Log: past roasts, to look at, replay and compare"),
+    ("references", "References: what each coffee is roasted to, and how it got better"),
     ("practise", "Practise: an invented roast, ten times as fast as life"),
     ("calibrate", "Check a probe in ice and boiling water"),
     ("settings", "Settings: find the adapter, see what it sends"),
 )
 """What can be done, and its words."""
+
+FILL_IN = "fill in "
+"""Begins what was chosen when it is a roast to fill in; its number in the book follows."""
 
 
 class TodayScreen(Screen[None]):
@@ -27,6 +37,8 @@ class TodayScreen(Screen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         ("r", "roast", "Roast"),
+        ("l", "log", "Log"),
+        ("e", "references", "References"),
         ("p", "practise", "Practise"),
         ("b", "calibrate", "Check a probe"),
         ("t", "settings", "Settings"),
@@ -35,15 +47,18 @@ class TodayScreen(Screen[None]):
     ]
 
     class Chosen(Message):
-        """Something to do: `roast`, `practise`, or the path of a recording to replay."""
+        """Something to do: `roast`, `practise`..., FILL_IN and a number, or a path to replay."""
 
         def __init__(self, what: str) -> None:
             super().__init__()
             self.what = what
 
-    def __init__(self, kept: list[Kept]) -> None:
+    def __init__(self, kept: list[Kept], look: Callable[[], list[ToFillIn]] = list) -> None:
+        """`look`: the roasts that want filling in. Asked once Today is there, in a thread."""
         super().__init__()
         self._kept = kept
+        self._look = look
+        self._to_fill_in: list[ToFillIn] = []
 
     def compose(self) -> ComposeResult:
         yield Static("roastside", id="today-name")
@@ -61,12 +76,35 @@ class TodayScreen(Screen[None]):
             Option("Today", disabled=True),
             *(Option(words, id=what) for what, words in _TO_DO),
             None,
+            *self._unfinished_lines(),
             Option("Recordings, newest first: Enter replays one", disabled=True),
             *(kept or [Option("none yet", disabled=True)]),
         ]
 
+    def _unfinished_lines(self) -> list[Option | None]:
+        if not self._to_fill_in:
+            return []
+        return [
+            Option("To be filled in, when there is time", disabled=True),
+            *(Option(each.words, id=f"{FILL_IN}{each.roast_id}") for each in self._to_fill_in),
+            None,
+        ]
+
     def on_mount(self) -> None:
         self.query_one("#today", OptionList).focus()
+        self.call_after_refresh(self._look_for_unfinished)
+
+    @work(thread=True)
+    def _look_for_unfinished(self) -> None:
+        if found := self._look():
+            self.app.call_from_thread(self._show_unfinished, found)
+
+    def _show_unfinished(self, found: list[ToFillIn]) -> None:
+        self._to_fill_in = found
+        options = self.query_one("#today", OptionList)
+        at = options.highlighted
+        options.set_options(self._lines())
+        options.highlighted = at if at is None or at <= len(_TO_DO) else at + len(found) + 2
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         event.stop()
@@ -75,6 +113,12 @@ class TodayScreen(Screen[None]):
 
     def action_roast(self) -> None:
         self.post_message(self.Chosen("roast"))
+
+    def action_log(self) -> None:
+        self.post_message(self.Chosen("log"))
+
+    def action_references(self) -> None:
+        self.post_message(self.Chosen("references"))
 
     def action_practise(self) -> None:
         self.post_message(self.Chosen("practise"))

@@ -9,6 +9,7 @@ from textual.widgets import Input
 
 from roastside.app.app import RoastsideApp
 from roastside.app.screens.cautions import CautionsScreen
+from roastside.app.screens.replay import ReplayScreen
 from roastside.app.screens.roast import RoastScreen
 from roastside.app.screens.setup import SetupDialog
 from roastside.app.screens.today import TodayScreen
@@ -60,9 +61,10 @@ async def test_a_kept_recording_is_listed_and_replayed() -> None:
         await pilot.pause()
         assert kept.stem in shown(app)
         await pilot.press("end", "enter")
-        await until(pilot, lambda: isinstance(app.screen, RoastScreen), "the replay")
-        await pilot.press("q", "e")
-        await until(pilot, lambda: "over: q leaves" in shown(app), "the end")
+        await until(pilot, lambda: isinstance(app.screen, ReplayScreen), "the replay")
+        await until(pilot, lambda: "playing ×10" in shown(app), "the first frame")
+        await pilot.press("q")
+        await until(pilot, lambda: isinstance(app.screen, TodayScreen), "Today")
 
 
 async def test_a_port_that_is_not_there_is_said_in_a_sentence_and_nothing_is_lost() -> None:

@@ -1,0 +1,61 @@
+"""A roast that has just ended, in the book; and the roasts that still want filling in."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+from pathlib import Path
+
+from roastside.book.intake import take_in
+from roastside.book.roasts import roast_of, unfinished
+from roastside.book.rows import Roast
+from roastside.book.store import Book
+from roastside.core.errors import BookError
+
+_MOST = 9
+
+
+@dataclass(frozen=True, slots=True)
+class ToFillIn:
+    """A roast of which something is missing, in words."""
+
+    roast_id: int
+    words: str
+
+
+def taken_in(home: Path, recording: Path) -> tuple[Book, Roast]:
+    """The book, open for writing, and the roast in it; the caller closes the book.
+
+    Raises BookError if another roastside writes it (which takes the roast in later) or it cannot be
+    opened, RecordError if the recording cannot be read.
+    """
+    book = Book.open(home)
+    try:
+        return book, roast_of(book, take_in(book, recording))
+    except BaseException:
+        book.close()
+        raise
+
+
+def opened_for(home: Path, roast_id: int) -> tuple[Book, Roast]:
+    """The same of a roast that is in the book. Raises BookError."""
+    book = Book.open(home)
+    try:
+        return book, roast_of(book, roast_id)
+    except BaseException:
+        book.close()
+        raise
+
+
+def to_fill_in(home: Path) -> list[ToFillIn]:
+    """The newest roasts that want something filled in; none if there is no book to read."""
+    try:
+        with Book.open(home, write=False) as book:
+            return [ToFillIn(each.id, _words(each)) for each in unfinished(book, _MOST)]
+    except (BookError, sqlite3.Error):
+        return []
+
+
+def _words(roast: Roast) -> str:
+    missing = ", ".join(roast.unfinished)
+    return f"{roast.title}: {missing}"

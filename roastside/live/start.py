@@ -1,0 +1,101 @@
+"""What a person chooses before a roast: what to roast, to which reference, heard on which line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from roastside.book.coffees import coffees, lots
+from roastside.book.filters import Condition
+from roastside.book.roasts import roasts
+from roastside.book.rows import Coffee, Version
+from roastside.book.store import Book
+from roastside.book.versions import versions
+from roastside.core.errors import BookError, UsageError
+from roastside.core.text import clean
+from roastside.live.filling_in import grams
+from roastside.live.kept import kept_recordings
+
+
+@dataclass(frozen=True, slots=True)
+class CoffeeChoice:
+    """A coffee that can be roasted: its lots, newest first, and what it was roasted with last.
+
+    `reference`: path of its current reference, empty without one.
+    """
+
+    name: str
+    lots: tuple[str, ...] = ()
+    reference: str = ""
+    charge_weight: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What is there to choose from. `references`: words and paths; versions, then recordings."""
+
+    coffees: tuple[CoffeeChoice, ...] = ()
+    references: tuple[tuple[str, str], ...] = ()
+    people: tuple[str, ...] = ()
+
+    def coffee(self, name: str) -> CoffeeChoice | None:
+        """The coffee of this name, however it is capitalised."""
+        key = name.strip().casefold()
+        return next((each for each in self.coffees if each.name.casefold() == key), None)
+
+
+def choices(home: Path) -> Choices:
+    """What the book knows; the recordings alone if there is no book to read."""
+    recordings = tuple((kept.path.stem, str(kept.path)) for kept in kept_recordings())
+    try:
+        with Book.open(home, write=False) as book:
+            known = versions(book)
+            return Choices(
+                tuple(_choice(book, coffee, known) for coffee in coffees(book)),
+                (*((each.title, str(book.located(each.file))) for each in known), *recordings),
+                _people(book),
+            )
+    except BookError:
+        return Choices(references=recordings)
+
+
+def _choice(book: Book, coffee: Coffee, known: list[Version]) -> CoffeeChoice:
+    current = next((each for each in known if each.id == coffee.current_version_id), None)
+    last = roasts(
+        book,
+        Condition("roast.coffee_id = ? AND roast.charge_weight_g > 0", (coffee.id,)),
+        most=1,
+    )
+    return CoffeeChoice(
+        coffee.name,
+        tuple(lot.name for lot in lots(book, coffee.id)),
+        "" if current is None else str(book.located(current.file)),
+        f"{last[0].charge_weight_g:.10g} g" if last else "",
+    )
+
+
+def _people(book: Book) -> tuple[str, ...]:
+    """Who roasted, the latest first."""
+    rows = book.db.execute(
+        "SELECT roasted_by FROM roast WHERE roasted_by <> '' GROUP BY roasted_by"
+        " ORDER BY max(started_utc) DESC LIMIT 20"
+    )
+    return tuple(str(row[0]) for row in rows)
+
+
+def roast_facts(
+    coffee: str = "", lot: str = "", charge_weight: str = "", roasted_by: str = ""
+) -> Mapping[str, str]:
+    """Header lines of a recording from what was typed; what was left empty is not there.
+
+    Raises UsageError, a sentence, if the weight is none.
+    """
+    facts = {"coffee": clean(coffee).strip(), "lot": clean(lot).strip()}
+    facts["roasted_by"] = clean(roasted_by).strip()
+    if charge_weight.strip():
+        try:
+            facts["charge_weight_g"] = f"{grams(charge_weight):.10g}"
+        except UsageError as error:
+            raise UsageError(f"charge weight “{clean(charge_weight)}” {error}") from error
+    return {key: value for key, value in facts.items() if value}
