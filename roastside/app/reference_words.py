@@ -13,7 +13,7 @@ from roastside.live.day_words import day_words
 from roastside.live.reference_shelf import Shelved
 from roastside.live.reference_story import Chapter, Curve, cup_words, earned_words
 
-_FIGURES = (("versions", 8), ("roasts", 6), ("cup", 5), ("last roasted", 12))
+_FIGURES = (("versions", 8), ("roasts", 6), ("cup", 5), ("last roast", 10))
 _LEAST_NAME = 12
 _RAIL = 4
 """Cells before the words of a chapter: the cursor, the rail, two blanks."""
@@ -52,11 +52,8 @@ def chapter_text(chapter: Chapter, curve: Curve | None, width: int, here: bool, 
     """A version as a chapter of the story, on a rail that leads from version to version."""
     version = chapter.version
     dot = CURRENT if version.is_current else PAST
-    told = Text(f"{HERE if here else ' '}{dot} ", style="bold")
-    told.append(" ")
-    head = f"v{version.version}"
-    head += " · current" if version.is_current else ""
-    told.append(head, style="bold")
+    head = f"{HERE if here else ' '}{dot}  v{version.version}"
+    told = Text().append(f"{head} · current" if version.is_current else head, style="bold")
     by = f"by {version.author}" if version.author else ""
     when = " ".join(filter(None, (day_words(version.made_at), by)))
     if when:
@@ -118,7 +115,7 @@ def _wrapped(line: str, width: int) -> list[str]:
 
 def _row(width: int, coffee: str, title: str, figures: Sequence[str]) -> str:
     room = width - sum(wide + 2 for _, wide in _FIGURES) - 2
-    first = max(room * 2 // 5, _LEAST_NAME)
+    first = max(room // 2, _LEAST_NAME)
     names = _left(coffee, first) + "  " + _left(title, max(room - first, _LEAST_NAME))
     cells = (f"{text:>{wide}}" for text, (_, wide) in zip(figures, _FIGURES, strict=True))
     return "  ".join((names, *cells))

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import sqlite3
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from roastside.book.coffees import coffee_named, lot_named
+from roastside.book.intake import RECORDINGS, take_in
 from roastside.book.store import Book, check, take_steps
 from roastside.book.versions import version_titled
+from roastside.core.errors import RecordError
 
 _COFFEES = "SELECT name, decaf, remarks FROM coffee ORDER BY id"
 _LOTS = (
@@ -25,7 +27,10 @@ _NOTES = (
     " LEFT JOIN coffee ON coffee.id = coalesce(note.coffee_id, reference.coffee_id)"
     " ORDER BY note.id"
 )
+_ELSEWHERE = "SELECT file FROM roast WHERE substr(file, 1, ?) <> ? ORDER BY id"
 _SETTINGS = "SELECT name, value FROM setting"
+
+_FOLDER = f"{RECORDINGS}/"
 
 Rows = list[dict[str, Any]]
 
@@ -34,6 +39,7 @@ Rows = list[dict[str, Any]]
 class Belongings:
     """Coffees, lots, notes and settings as an old book had them.
 
+    `elsewhere`: recordings that are not in the folder of recordings, as the book calls them.
     `unread`: what could not be read of it, in words.
     """
 
@@ -41,6 +47,7 @@ class Belongings:
     lots: Rows = field(default_factory=list)
     notes: Rows = field(default_factory=list)
     settings: Rows = field(default_factory=list)
+    elsewhere: Rows = field(default_factory=list)
     unread: list[str] = field(default_factory=list)
 
 
@@ -61,14 +68,15 @@ def belongings_of(path: Path) -> Belongings:
             found.unread.append("anything")
             return found
         copy.row_factory = sqlite3.Row
-        for what, query, rows in (
-            ("coffees", _COFFEES, found.coffees),
-            ("lots", _LOTS, found.lots),
-            ("notes", _NOTES, found.notes),
-            ("settings", _SETTINGS, found.settings),
+        for what, query, values, rows in (
+            ("coffees", _COFFEES, (), found.coffees),
+            ("lots", _LOTS, (), found.lots),
+            ("notes", _NOTES, (), found.notes),
+            ("settings", _SETTINGS, (), found.settings),
+            ("names of files", _ELSEWHERE, (len(_FOLDER), _FOLDER), found.elsewhere),
         ):
             try:
-                rows += map(dict, copy.execute(query).fetchall())
+                rows += map(dict, copy.execute(query, values).fetchall())
             except sqlite3.Error:
                 found.unread.append(what)
     return found
@@ -91,11 +99,15 @@ def give_names(book: Book, found: Belongings) -> None:
         db.executemany("INSERT OR REPLACE INTO setting VALUES (:name, :value)", found.settings)
 
 
-def give_notes(book: Book, found: Belongings) -> int:
-    """Keep its notes, once the versions are there; how many have nothing left they are about.
+def give_rest(book: Book, found: Belongings) -> int:
+    """Keep its notes and recordings from elsewhere, once the versions are there.
 
-    What was noted about a version whose file is gone is kept with its coffee. Raises BookError.
+    What was noted about a version whose file is gone is kept with its coffee; returned is how many
+    notes have nothing left they are about. Raises BookError.
     """
+    for row in found.elsewhere:
+        with suppress(RecordError):
+            take_in(book, book.located(row["file"]))
     homeless = 0
     with book.writing() as db:
         for row in found.notes:

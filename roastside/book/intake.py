@@ -104,48 +104,43 @@ def _take_in_folder(
     refused = _sizes(book.db, "refused", folder)
     wanted = [name for name in there if there[name] not in (known.get(name), refused.get(name))]
     outcome.unchanged += len(there) - len(wanted)
-    targets = Targets(book)
+    rows, taken, spoiled, targets = _rows(book.db, table), 0, 0, Targets(book)
     for first in range(0, len(wanted), _AT_ONCE):
         with book.writing() as db:
             for number, name in enumerate(wanted[first : first + _AT_ONCE], first + 1):
-                _take_one(book, db, name, there[name], targets, outcome)
+                if is_being_recorded(book.located(name)):
+                    outcome.recording.append(name)
+                elif why := _refusal(book, db, table, name, targets):
+                    spoiled += _give_up(db, table, {name})
+                    told = (name, *there[name], why)
+                    db.execute("INSERT OR REPLACE INTO refused VALUES (?, ?, ?, ?)", told)
+                else:
+                    _give_up(db, "refused", {name})
+                    taken += 1
                 if progress is not None:
                     progress(number, len(wanted))
-    with book.writing() as db:
-        outcome.gone += _give_up(db, table, known.keys() - there.keys())
-        _give_up(db, "refused", refused.keys() - there.keys())
-        if folder == REFERENCES:
+    new = _rows(book.db, table) - rows + spoiled
+    outcome.new += new
+    outcome.changed += taken - new
+    outcome.gone += spoiled
+    if known.keys() - there.keys() or refused.keys() - there.keys():
+        with book.writing() as db:
+            outcome.gone += _give_up(db, table, known.keys() - there.keys())
+            _give_up(db, "refused", refused.keys() - there.keys())
             link(db)
 
 
-def _take_one(
-    book: Book,
-    db: sqlite3.Connection,
-    name: str,
-    size: tuple[int, int],
-    targets: Targets,
-    outcome: TakenIn,
-) -> None:
-    path, is_reference = book.located(name), name.startswith(f"{REFERENCES}/")
-    table = "reference_version" if is_reference else "roast"
-    if is_being_recorded(path):
-        outcome.recording.append(name)
-        return
-    rows = _rows(db, table)
+def _refusal(book: Book, db: sqlite3.Connection, table: str, name: str, targets: Targets) -> str:
+    """Take one file in; why it is refused, empty if it is not."""
+    path = book.located(name)
     try:
-        if is_reference:
-            store_version(book, db, path)
-        else:
+        if table == "roast":
             _store(book, db, read_recording(path), targets)
+        else:
+            store_version(book, db, path)
     except RecordError as error:
-        _give_up(db, table, {name})
-        db.execute("INSERT OR REPLACE INTO refused VALUES (?, ?, ?, ?)", (name, *size, str(error)))
-        return
-    _give_up(db, "refused", {name})
-    if _rows(db, table) > rows:
-        outcome.new += 1
-    else:
-        outcome.changed += 1
+        return str(error)
+    return ""
 
 
 def _store(book: Book, db: sqlite3.Connection, found: Recording, targets: Targets) -> int:

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 import contextlib
+import sqlite3
 import sys
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from roastside.book.belongings import Belongings, belongings_of, give_names, give_notes
-from roastside.book.intake import Progress, TakenIn, take_in_all
-from roastside.book.store import BOOK_NAME, Book
+from roastside.book.belongings import Belongings, belongings_of, give_names, give_rest
+from roastside.book.intake import RECORDINGS, Progress, TakenIn, take_in_all
+from roastside.book.store import BESIDE, BOOK_NAME, Book, trouble
 from roastside.core.errors import BookError
 from roastside.core.text import clean
 from roastside.record import disk
 
 _NEW_NAME = "book being made.sqlite3"
-_BESIDE = ("", "-wal", "-shm")
-"""What SQLite keeps of a book that was not closed lies in files beside it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,20 +41,19 @@ def rebuild(home: Path, at: datetime, progress: Progress | None = None) -> Rebui
     roastside writes the book, or it cannot be stored.
     """
     path = home / BOOK_NAME
-    _remove(home / _NEW_NAME)
-    with Book.open(home, name=_NEW_NAME) as book:
-        if not book.writable:
-            raise BookError(f"the book cannot be made anew, as {book.why_not}; close it first")
+    with Book.anew(home, _NEW_NAME) as book:
         there = path.exists()
         found = belongings_of(path) if there else Belongings()
-        give_names(book, found)
-        taken_in = take_in_all(book, progress)
-        homeless = give_notes(book, found)
-        # Closed while the lock is still held, so that nobody begins a book in between.
-        book.db.execute("PRAGMA journal_mode = DELETE")
-        book.db.close()
-        old = _moved_aside(path, at) if there else None
-        _move(home / _NEW_NAME, path)
+        try:
+            give_names(book, found)
+            taken_in = take_in_all(book, progress)
+            homeless = give_rest(book, found)
+            # Closed while the lock is still held, so that nobody begins a book in between.
+            book.db.execute("PRAGMA journal_mode = DELETE")
+            book.db.close()
+        except sqlite3.Error as error:
+            raise trouble(book.path, error) from error
+        old = _put_in_place(home / _NEW_NAME, path, at)
     return Rebuilt(taken_in, old, tuple(found.unread), homeless)
 
 
@@ -84,6 +82,8 @@ def account(home: Path, made: Rebuilt) -> list[str]:
         for folder, why in taken.missing.items()
     ]
     lines += [f"Left for later, as it is still being recorded: {name}" for name in taken.recording]
+    if not (home / RECORDINGS).is_dir():
+        lines.append(f"There is no folder {clean(str(home / RECORDINGS))}.")
     if taken.refused:
         lines.append(f"{counted(len(taken.refused), 'file')} could not be taken in:")
         lines += [f"  {reason}" for reason in taken.refused.values()]
@@ -93,7 +93,7 @@ def account(home: Path, made: Rebuilt) -> list[str]:
             "not be read. A backup may still have it."
         )
     if made.homeless:
-        lines.append(f"{counted(made.homeless, 'note')} is about nothing that is still there.")
+        lines.append(f"What {counted(made.homeless, 'note')} told of is not there any more.")
     if made.old is not None:
         lines.append(f"The old book is kept as {clean(str(made.old))}.")
     return lines
@@ -104,35 +104,38 @@ def counted(number: int, one: str) -> str:
     return f"{number:,} {one}{'' if number == 1 else 's'}"
 
 
-def _moved_aside(path: Path, at: datetime) -> Path:
-    """Where the old book is now."""
-    stem = f"book until {at:%Y-%m-%d %H.%M.%S}"
-    count, to = 1, path.with_name(f"{stem}.sqlite3")
-    while to.exists():
-        count += 1
-        to = path.with_name(f"{stem} ({count}).sqlite3")
-    for ending in _BESIDE:
-        with contextlib.suppress(FileNotFoundError):
-            _move(path.with_name(path.name + ending), to.with_name(to.name + ending))
-    return to
-
-
-def _move(path: Path, to: Path) -> None:
+def _put_in_place(new: Path, path: Path, at: datetime) -> Path | None:
+    """Move the old book aside and the new one in its place, or leave both; where the old one is."""
+    aside = _free_name(path, f"book until {at:%Y-%m-%d %H.%M.%S}")
+    moves = [
+        (path.with_name(path.name + ending), aside.with_name(aside.name + ending))
+        for ending in BESIDE
+        if path.with_name(path.name + ending).exists()
+    ]
+    moved: list[tuple[Path, Path]] = []
     try:
-        path.rename(to)
-    except FileNotFoundError:
-        raise
+        for one, to in [*moves, (new, path)]:
+            one.rename(to)
+            moved.append((one, to))
     except OSError as error:
+        for one, to in reversed(moved):
+            with contextlib.suppress(OSError):
+                to.rename(one)
         raise BookError(
-            f"{clean(str(path))} cannot be moved to {clean(str(to))} ({disk.reason(error)}); close "
-            "every other roastside and try again"
+            f"{clean(str(path))} cannot be moved aside ({disk.reason(error)}), so it is as it was; "
+            "close every other roastside and try again"
         ) from error
+    disk.sync_folder(path.parent)
+    return aside if moves else None
 
 
-def _remove(path: Path) -> None:
-    for ending in _BESIDE:
-        with contextlib.suppress(FileNotFoundError):
-            path.with_name(path.name + ending).unlink()
+def _free_name(path: Path, stem: str) -> Path:
+    """A name beside `path` that nothing has."""
+    count, free = 1, path.with_name(f"{stem}{path.suffix}")
+    while free.exists():
+        count += 1
+        free = path.with_name(f"{stem} ({count}){path.suffix}")
+    return free
 
 
 def _show(done: int, whole: int) -> None:

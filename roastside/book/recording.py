@@ -70,13 +70,13 @@ def read_recording(path: Path) -> Recording:
             f"{name} cannot be read ({disk.reason(error)}); check the disk and that you may read it"
         ) from error
     reader = RowReader(name)
-    points, rows = _taken_apart(data, reader)
-    points += [(row.time_s, row.bean_c) for row in rows if row.bean_c is not None]
-    table = np.array(points, dtype=np.float64).reshape(-1, 2)
-    usable = (np.abs(table[:, 0]) <= words.LONGEST_S) & (
-        (table[:, 1] >= LOWEST_C) & (table[:, 1] <= HIGHEST_C)
-    )
-    time_s, bean_c = table[usable].T
+    times_s, beans_c, rows = _taken_apart(data, reader)
+    for row in rows:
+        if row.bean_c is not None:
+            times_s.append(row.time_s)
+            beans_c.append(row.bean_c)
+    time_s, bean_c = np.array(times_s), np.array(beans_c)
+    usable = (np.abs(time_s) <= words.LONGEST_S) & (bean_c >= LOWEST_C) & (bean_c <= HIGHEST_C)
     marks = Marks()
     for row in rows:
         for item in row.items():
@@ -85,8 +85,8 @@ def read_recording(path: Path) -> Recording:
     return Recording(
         path=path,
         header=reader.header,
-        time_s=time_s,
-        bean_c=bean_c,
+        time_s=time_s[usable],
+        bean_c=bean_c[usable],
         rows=tuple(row for row in rows if row.mark),
         marks=marks,
         content_hash=hashlib.sha256(data).hexdigest(),
@@ -96,8 +96,8 @@ def read_recording(path: Path) -> Recording:
     )
 
 
-def _taken_apart(data: bytes, reader: RowReader) -> tuple[list[tuple[float, float]], list[Row]]:
-    """Time (s) and bean temperature (°C) of the plain lines, and the rows of all others.
+def _taken_apart(data: bytes, reader: RowReader) -> tuple[list[float], list[float], list[Row]]:
+    """Times (s) and bean temperatures (°C) of the plain lines, and the rows of all others.
 
     A plain line is a reading as the recorder writes it. A roast is made of little else, and
     numbers need no reader to be understood.
@@ -107,24 +107,54 @@ def _taken_apart(data: bytes, reader: RowReader) -> tuple[list[tuple[float, floa
     *lines, tail = body.split(b"\n")
     as_recorded = columns[:2] == _FIRST_COLUMNS and columns[-3:] == _LAST_COLUMNS
     if not as_recorded or max(map(len, lines), default=0) > LONGEST_LINE_BYTES:
-        return [], reader.feed(body) + reader.finish()
-    commas = len(columns) - 1
-    points: list[tuple[float, float]] = []
-    others: list[bytes] = []
-    for line in lines:
-        if not line.endswith(_END_OF_PLAIN) or line.count(b",") != commas or b"_" in line:
-            others.append(line)
-            continue
-        time_s, bean_c, _ = line.split(b",", 2)
-        try:
-            if bean_c:
-                points.append((float(time_s), float(bean_c)))
-        except ValueError:
-            others.append(line)
+        return [], [], reader.feed(body) + reader.finish()
+    plain, others = _sorted_out(lines, len(columns) - 1)
+    try:
+        times_s, beans_c = _plain_numbers(plain, len(columns))
+    except ValueError:
+        fit: list[bytes] = []
+        unfit: list[bytes] = []
+        for line in plain:
+            (fit if _is_plain(line) else unfit).append(line)
+        # In the order of the file, as later marks replace earlier ones.
+        chosen = set(others) | set(unfit)
+        others = [line for line in lines if line in chosen]
+        times_s, beans_c = _plain_numbers(fit, len(columns))
     if any(b'"' in line and split_cells(line.decode(errors="replace"))[1] for line in others):
         # A quoted cell goes on in the next lines, and which these are the reader must tell.
-        return [], reader.feed(body) + reader.finish()
-    return points, reader.feed(b"\n".join([*others, tail])) + reader.finish()
+        return [], [], reader.feed(body) + reader.finish()
+    return times_s, beans_c, reader.feed(b"\n".join([*others, tail])) + reader.finish()
+
+
+def _sorted_out(lines: list[bytes], commas: int) -> tuple[list[bytes], list[bytes]]:
+    """The lines that look like plain readings, and all others."""
+    plain: list[bytes] = []
+    others: list[bytes] = []
+    for line in lines:
+        looks_plain = line.endswith(_END_OF_PLAIN) and line.count(b",") == commas
+        (plain if looks_plain and b"_" not in line else others).append(line)
+    return plain, others
+
+
+def _plain_numbers(plain: list[bytes], columns: int) -> tuple[list[float], list[float]]:
+    """Times and bean temperatures, where there is one. Raises ValueError if one is no number."""
+    if not plain:
+        return [], []
+    cells = b",".join(plain).split(b",")
+    times, beans = cells[::columns], cells[1::columns]
+    if b"" not in beans:
+        return list(map(float, times)), list(map(float, beans))
+    read = [(float(time), float(bean)) for time, bean in zip(times, beans, strict=True) if bean]
+    return [time_s for time_s, _ in read], [bean_c for _, bean_c in read]
+
+
+def _is_plain(line: bytes) -> bool:
+    time, bean, _ = line.split(b",", 2)
+    try:
+        float(time), float(bean or b"0")
+    except ValueError:
+        return not bean
+    return True
 
 
 def _after_head(data: bytes, reader: RowReader) -> bytes:

@@ -13,12 +13,12 @@ from pathlib import Path
 from roastside.book.archive import SETTINGS_NAME, Entry, verified
 from roastside.book.intake import RECORDINGS, REFERENCES, is_being_recorded
 from roastside.book.rebuild import counted
-from roastside.book.store import BOOK_NAME, writers_lock
+from roastside.book.store import BESIDE, BOOK_NAME, writers_lock
 from roastside.core.errors import BookError, StoreError
 from roastside.core.text import clean
 from roastside.record import disk
 
-_OURS = (BOOK_NAME, f"{BOOK_NAME}-wal", f"{BOOK_NAME}-shm", RECORDINGS, REFERENCES, SETTINGS_NAME)
+_OURS = (*(f"{BOOK_NAME}{ending}" for ending in BESIDE), RECORDINGS, REFERENCES, SETTINGS_NAME)
 
 
 def restore(home: Path, file: Path, at: datetime, replace: bool = False) -> Path | None:

@@ -17,6 +17,9 @@ from roastside.record import disk
 
 BOOK_NAME = "book.sqlite3"
 
+BESIDE = ("", "-wal", "-shm")
+"""SQLite keeps a book that was not closed in up to three files, of the same name and these ends."""
+
 APPLICATION_ID = 0x726F6173
 """Marks an SQLite file as a book (`PRAGMA application_id`): "roas"."""
 
@@ -43,17 +46,35 @@ class Book:
         self.db = connection
         self.why_not = why_not
         self._lock = lock
+        self._owns_lock = True
 
     @classmethod
-    def open(cls, home: Path, write: bool = True, name: str = BOOK_NAME) -> Book:
+    def open(cls, home: Path, write: bool = True) -> Book:
         """Open the book in `home`, making or updating it where it is to be written.
 
-        If another roastside writes it, it is opened for reading. `name`: of its file, while it is
-        not yet the book of this home. Raises BookError, a sentence, if it is no book, is damaged,
-        is of a newer roastside, or (for reading) is not there.
+        If another roastside writes it, it is opened for reading. Raises BookError, a sentence, if
+        it is no book, is damaged, is of a newer roastside, or (for reading) is not there.
         """
-        path = home / name
         lock, why_not = writers_lock(home) if write else (None, "it was opened for reading only")
+        return cls._opened(home, BOOK_NAME, lock, why_not)
+
+    @classmethod
+    def anew(cls, home: Path, name: str) -> Book:
+        """An empty book in a file of this name, before it becomes the book of `home`.
+
+        What an earlier try left there is removed. Raises BookError if another roastside writes.
+        """
+        lock, why_not = writers_lock(home)
+        if lock is None:
+            raise BookError(f"no book can be made in {clean(str(home))}, as {why_not}")
+        for ending in BESIDE:
+            with contextlib.suppress(FileNotFoundError):
+                (home / f"{name}{ending}").unlink()
+        return cls._opened(home, name, lock, why_not)
+
+    @classmethod
+    def _opened(cls, home: Path, name: str, lock: int | None, why_not: str) -> Book:
+        path = home / name
         try:
             connection = _connect(path, lock is not None)
             try:
@@ -75,6 +96,20 @@ class Book:
             _release(lock)
             raise
         return cls(home, connection, lock, why_not, name)
+
+    def beside(self) -> Book:
+        """The same book over a connection of its own, for another thread; to be closed first.
+
+        Two threads must not share one: SQLite keeps a connection to itself while it waits for
+        Python to run `casefold`, and Python may be waiting for that connection. Raises BookError.
+        """
+        try:
+            connection = _connect(self.path, self.writable)
+        except sqlite3.Error as error:
+            raise trouble(self.path, error) from error
+        beside = Book(self.home, connection, self._lock, self.why_not, self.path.name)
+        beside._owns_lock = False
+        return beside
 
     @property
     def writable(self) -> bool:
@@ -112,7 +147,8 @@ class Book:
     def close(self) -> None:
         """Close it; closing again does nothing."""
         self.db.close()
-        _release(self._lock)
+        if self._owns_lock:
+            _release(self._lock)
         self._lock = None
 
     def __enter__(self) -> Book:

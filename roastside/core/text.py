@@ -18,6 +18,8 @@ def clean(text: str, limit: int = 500) -> str:
     Line breaks and tabs become spaces; invisible format characters (direction overrides, zero
     width) go too, as they can make a line read as something else. At most `limit` characters.
     """
+    if len(text) <= limit and text.isascii() and text.isprintable():
+        return " ".join(text.split())
     text = _ESCAPE_SEQUENCE.sub("", text[: limit * 4])
     kept = (
         " " if unicodedata.category(c) in ("Zl", "Zp") or c in "\t\r\n\v\f" else c

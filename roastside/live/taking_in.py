@@ -31,13 +31,14 @@ class TakingIn:
         self._closing = Lock()
 
     def run(self) -> None:
-        """Do it; returns when it is done, or soon after `leave`."""
+        """Do it; returns when it is done, soon after `leave`, or at once if it is under way."""
         with self._closing:
-            if self._left or not self._book.writable:
+            if self._left or self.busy or not self._book.writable:
                 return
             self.busy = True
         try:
-            self.trouble = _refused_words(take_in_all(self._book, self._progress))
+            with self._book.beside() as beside:
+                self.trouble = _refused_words(take_in_all(beside, self._progress))
         except _LeftError:
             pass
         except (BookError, sqlite3.Error) as error:

@@ -246,7 +246,6 @@ def test_what_is_not_as_listed_is_refused_and_nothing_is_put_back(
         "recordings/a\0b.csv",
         "book.sqlite3.writer",
         "elsewhere/a.csv",
-        "",
     ],
 )
 def test_a_name_that_leads_elsewhere_is_refused(name: str, file: Path, tmp_path: Path) -> None:

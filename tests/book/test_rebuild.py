@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import shutil
 import sqlite3
 from contextlib import closing
@@ -11,14 +13,14 @@ from pathlib import Path
 import pytest
 
 from roastside.book.coffees import coffee_named, coffees, lot_named, lots
-from roastside.book.intake import take_in_all
+from roastside.book.intake import take_in, take_in_all
 from roastside.book.notes import add_note, notes
 from roastside.book.rebuild import rebuild
 from roastside.book.roasts import roasts
 from roastside.book.store import BOOK_NAME, Book
 from roastside.book.versions import make_current, version_titled, versions
 from roastside.core.errors import BookError
-from tests.book.homes import home_of, write_roast, write_version
+from tests.book.homes import home_of, roast_text, write_roast, write_version
 from tests.live.running import run
 
 AT = datetime(2026, 3, 20, 18, 30)
@@ -159,6 +161,37 @@ def test_a_note_about_a_version_that_is_gone_is_kept_with_its_coffee(home: Path)
         assert [note.text for note in notes(book, coffee_id=house.id)] == [
             "House espresso v1: thin"
         ]
+
+
+def test_a_recording_kept_elsewhere_stays_in_the_book(home: Path, tmp_path: Path) -> None:
+    other = tmp_path.parent / f"{tmp_path.name}-elsewhere.csv"
+    other.write_text(roast_text({"title": "elsewhere"}))
+    with Book.open(home) as book:
+        take_in(book, other)
+    rebuild(home, AT)
+    with Book.open(home) as book:
+        assert "elsewhere" in {roast.title for roast in roasts(book)}
+    other.unlink()
+    assert rebuild(home, AT).taken_in.roasts == 2
+
+
+@pytest.mark.parametrize("failing", [1, 2])
+def test_if_the_old_book_cannot_be_moved_it_stays(
+    failing: int, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before, real, calls = told(home), Path.rename, []
+
+    def rename(path: Path, to: Path) -> Path:
+        calls.append(path)
+        if len(calls) == failing:
+            raise OSError(errno.EACCES, os.strerror(errno.EACCES))
+        return real(path, to)
+
+    monkeypatch.setattr(Path, "rename", rename)
+    with pytest.raises(BookError, match="is as it was"):
+        rebuild(home, AT)
+    assert told(home) == before
+    assert not (home / ASIDE).exists()
 
 
 def test_while_another_writes_nothing_is_made(home: Path) -> None:

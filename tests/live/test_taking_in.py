@@ -55,3 +55,22 @@ def test_leaving_in_the_midst_of_it_stops_it_and_then_closes_the_book(tmp_path: 
     assert (taking_in.done, taking_in.count) == (1, 3)
     with pytest.raises(sqlite3.ProgrammingError):
         log.book.db.execute("SELECT 1")
+
+
+def test_what_is_half_taken_in_is_not_seen_and_is_taken_in_once(tmp_path: Path) -> None:
+    log = shop_log(tmp_path, "house-good-repeat-1")
+    for number in range(2):
+        shutil.copy(FIXTURES / "house-too-hot.csv", tmp_path / "recordings" / f"{number}.csv")
+    taking_in, seen = log.taking_in, []
+
+    def look(done: int, count: int) -> None:
+        taking_in.run()  # as by a second screen over the same book
+        log.look_again()
+        seen.append((done, count, log.total))
+
+    taking_in._progress = look  # type: ignore[method-assign]
+    taking_in.run()
+    assert seen == [(1, 2, 1), (2, 2, 1)]
+    log.look_again()
+    assert log.total == 3
+    assert not taking_in.busy

@@ -53,7 +53,7 @@ class EditReference(Screen[KeptVersion | None]):
 
     CSS = """
     #new-title { height: 1; padding: 0 1; background: $surface; text-style: bold; }
-    EditReference .line { height: 1; padding: 0 1; }
+    EditReference .line { height: 1; padding: 0 1; background: $surface; }
     EditReference .line Label { width: 9; }
     EditReference .line Input { width: 1fr; }
     EditReference .line Checkbox { width: auto; margin-left: 2; }
