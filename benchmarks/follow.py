@@ -15,8 +15,8 @@ from roastside.core.reference import Reference
 class Charge(StrEnum):
     """How the moment of charge is known: in the roast it may be found or marked by hand.
 
-    FOUND: it is found in the roast, and was marked in the reference. A probe's lag makes what is
-    found seconds late, so that the two lie askew. ALIKE: found in both. MARKED: marked in both.
+    FOUND: it is found in the roast, and was marked in the reference, so that the two lie askew by
+    the error of what is found. ALIKE: found in both. MARKED: marked in both.
     """
 
     FOUND = "found"

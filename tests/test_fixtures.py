@@ -7,8 +7,11 @@ from pathlib import Path
 import pytest
 
 from roastside.core.events import Alert, AlertState, Family
+from roastside.core.findings import FindingKind
+from roastside.core.finished import FinishedRoast
 from roastside.core.readings import Reading
 from roastside.core.session import Session
+from roastside.core.shape import shape_findings
 from roastside.live.opening import load_reference
 from roastside.record.reader import RoastFile, read_roast_file
 from scripts.make_fixtures import DEMO_REFERENCE, FIXTURES, main
@@ -112,6 +115,20 @@ def test_good_repeats_leave_no_corridor() -> None:
         assert [
             a.alert for a in raised(read_roast_file(file)) if a.family is Family.DEVIATION
         ] == []
+
+
+def test_the_stall_is_one() -> None:
+    roast = read_roast_file(FIXTURES / "house-stall.csv")
+    finished = FinishedRoast.from_readings(
+        roast.title, [item for item in roast.items() if isinstance(item, Reading)], roast.marks()
+    )
+    (stall,) = [f for f in shape_findings(finished) if f.kind is FindingKind.STALL]
+    assert stall.lasted_s > 60.0
+    assert stall.to_s < finished.marks["first_crack"] - 30.0
+    # Against its reference it is below the corridor long before, for the same cause.
+    session = Session()
+    events = [event for item in roast.items() for event in session.feed(item)]
+    assert "stall" in {event.alert for event in events if isinstance(event, Alert)}
 
 
 def test_a_long_development_is_told_before_it_is_too_long() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import deque
 from statistics import median
 
+from roastside.core.onset import Depth, onset_s
 from roastside.core.rate import RateFilter
 
 _KNEE_C = 0.75
@@ -25,10 +26,19 @@ _CHARGE_FALL_C = 10.0
 _CHARGE_WITHIN_S = 15.0
 _CHARGE_FROM_C = 80.0
 
+# Beans come at room temperature and the probe settles a little above them, in warming beans.
+_CHARGE_DEPTH = Depth(0.8, 0.2)
+
 # A drop is a fall of 5 °C in 20 s from the hottest moment of the roast.
 _DROP_FALL_C = 5.0
 _DROP_WITHIN_S = 20.0
 _DROP_FROM_C = 150.0
+
+# Emptied, the probe hangs in air that may cool little or much.
+_DROP_DEPTH = Depth(0.5, 0.3)
+
+_KEPT_S = 30.0
+"""The level before a plunge is looked for so far back."""
 
 _TURN_NOT_BEFORE_S = 15.0
 _TURN_RISE_C = 1.0
@@ -57,16 +67,18 @@ class _Calm:
 class PlungeDetector:
     """Finds the moment at which a hot probe begins to fall fast.
 
-    The moment found is the last one at which the reading was still at the level it fell from.
-    `suspects` is true while a plunge may have begun that is not sure yet.
+    A probe lags, so the moment is not the one from which on the fall shows but that of its cause
+    (`onset`). `suspects` is true while a plunge may have begun that is not sure yet.
     """
 
-    def __init__(self, fall_c: float, within_s: float, from_c: float) -> None:
+    def __init__(self, fall_c: float, within_s: float, from_c: float, depth: Depth) -> None:
         self._fall_c = fall_c
         self._within_s = within_s
         self._from_c = from_c
+        self._depth = depth
         self.suspects = False
         self._calm = _Calm()
+        self._kept: deque[Point] = deque()
         self._window: deque[Point] = deque()
         self._fallen = 0
         self._fallen_s = 0.0
@@ -77,9 +89,10 @@ class PlungeDetector:
         if calm is None:
             return None
         calm_at_s, calm_c = calm
-        self._window.append((calm_at_s, calm_c))
-        while self._window[0][0] < calm_at_s - self._within_s:
-            self._window.popleft()
+        for points, back_s in ((self._kept, _KEPT_S), (self._window, self._within_s)):
+            points.append(calm)
+            while points[0][0] < calm_at_s - back_s:
+                points.popleft()
         top_c = max(value for _, value in self._window)
         fall_c = top_c - calm_c if top_c >= self._from_c else 0.0
         self.suspects = fall_c >= _SUSPECT * self._fall_c
@@ -90,11 +103,13 @@ class PlungeDetector:
             self._fallen_s = calm_at_s
         self._fallen += 1
         lasts = self._fallen >= _FALLEN_READINGS and calm_at_s - self._fallen_s >= _FALLEN_S
-        return _knee_s(list(self._window)) if lasts else None
+        if not lasts:
+            return None
+        return onset_s(self._kept, _knee_s(list(self._window)), self._depth)
 
 
 def _knee_s(window: list[Point]) -> float:
-    """The last moment before the fall at the end of the window.
+    """The last moment before the fall at the end of the window shows.
 
     Going back from the end, the fall lasts while the curve sinks at a quarter of its steepest or
     more; so a slow drift before it does not count.
@@ -124,12 +139,12 @@ def _sinking_c_per_s(window: list[Point]) -> list[float]:
 
 def charge_detector() -> PlungeDetector:
     """A plunge of the preheated probe into cold beans."""
-    return PlungeDetector(_CHARGE_FALL_C, _CHARGE_WITHIN_S, _CHARGE_FROM_C)
+    return PlungeDetector(_CHARGE_FALL_C, _CHARGE_WITHIN_S, _CHARGE_FROM_C, _CHARGE_DEPTH)
 
 
 def drop_detector() -> PlungeDetector:
     """The fall of the probe once the beans have left it."""
-    return PlungeDetector(_DROP_FALL_C, _DROP_WITHIN_S, _DROP_FROM_C)
+    return PlungeDetector(_DROP_FALL_C, _DROP_WITHIN_S, _DROP_FROM_C, _DROP_DEPTH)
 
 
 class TurningPointDetector:

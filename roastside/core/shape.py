@@ -23,6 +23,10 @@ _REBOUND_WITHIN_S = 60.0
 _SETTLED_S = 45.0
 """So long after the turning point the rate has left nought behind."""
 
+_UNSEEN_S = 10.0
+"""After so long without a rate to be believed, one from before says nothing of what comes, and
+the rate is as long finding its feet."""
+
 _LIVE_CHANCE_SDS = 1.0
 """Live estimates err for some 15 s alike, and a roast is long: extremes are lucky by about this."""
 
@@ -41,11 +45,16 @@ class ShapeWatch:
 
     def __init__(self, first_crack_c: float = 196.0, chance_sds: float = _LIVE_CHANCE_SDS) -> None:
         self._near_c = first_crack_c - _CRACK_NEAR_C
-        self._fall = FallWatch(chance_sds)
-        self._rise = RiseWatch(chance_sds)
+        self._chance_sds = chance_sds
+        self._over: list[Finding] = []
+        self._seen_s = self._settled_s = -inf
+        self._begin()
+
+    def _begin(self) -> None:
+        self._fall = FallWatch(self._chance_sds)
+        self._rise = RiseWatch(self._chance_sds)
         self._stall = StallWatch()
         self._rise_kind = FindingKind.RISE
-        self._over: list[Finding] = []
 
     @property
     def peak(self) -> tuple[float, float] | None:
@@ -82,10 +91,17 @@ class ShapeWatch:
     ) -> list[Finding]:
         """Take in an estimate; what is found now for the first time, with its size so far.
 
-        `marks`: elapsed seconds by mark name. Times must not go back.
+        `marks`: elapsed seconds by mark name. Times must not go back. After a while without
+        estimates it begins anew, unless a stall stands: that goes on until it is seen to be over.
         """
         turned_s = marks.get(MarkName.TURNING_POINT)
         if turned_s is None or elapsed_s < turned_s + _SETTLED_S:
+            return []
+        if elapsed_s - self._seen_s > _UNSEEN_S and not self._stall.standing:
+            self._begin()
+            self._settled_s = elapsed_s + _UNSEEN_S
+        self._seen_s = elapsed_s
+        if elapsed_s < self._settled_s:
             return []
         rate, sd = estimate.rate_c_per_min, estimate.rate_sd
         return self.follow(elapsed_s, estimate.bean_c, rate, sd, marks)

@@ -10,7 +10,7 @@ _STILL_S = 30.0
 # the beginning would have taken it four steps further (v² = 2 a step; there and back 2 v / a).
 _MOVES_C = 5.0
 _MOVES_STEPS = 3.0
-_SUSPECT_C = 1.0
+_SUSPECT_C = 0.5
 _SUSPECT_STEPS = 1.5
 
 # With noise of 0.4 steps a reading right in the middle of a step is repeated with a chance of
@@ -32,7 +32,7 @@ class StuckDetector:
     A value unchanged to the letter for 30 s is stuck if one of these speaks against it: the rate
     of rise at its beginning (less two standard deviations), kept up, comes to 5 °C and 3 steps;
     the noise of the probe, which would have shown in sixty readings; the air probe, which moved
-    by 25 °C and 5 steps; a charge, 45 s ago. `suspects` is true from a fifth of that evidence on.
+    by 25 °C and 5 steps; a charge, 45 s ago. `suspects` is true from far less of the first two on.
     """
 
     def __init__(self) -> None:

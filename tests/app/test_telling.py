@@ -63,7 +63,7 @@ def test_the_log_never_takes_more_rows_than_it_has(rows: int, width: int) -> Non
 def test_the_verdict_tells_the_roast_in_a_sentence_in_the_degrees_asked_for() -> None:
     whole = moment(720.0, over=True)
     said = verdict(whole, CELSIUS)
-    assert said.startswith("11:14 from charge to drop, drying 4:")
+    assert said.startswith("11:12 from charge to drop, drying 4:")
     assert "°C from the reference" in said
     assert "°F from the reference" in verdict(whole, FAHRENHEIT)
 

@@ -34,15 +34,31 @@ def first(detector: PlungeDetector, items: list[Reading]) -> tuple[float, float]
 
 @pytest.mark.parametrize("interval_s", INTERVALS_S)
 @pytest.mark.parametrize("lag_s", [5.0, 15.0, 25.0])
-def test_charge_is_found_within_a_second_and_a_half(interval_s: float, lag_s: float) -> None:
+def test_charge_is_found_within_a_second(interval_s: float, lag_s: float) -> None:
     for noise_sd_c, step_c, drift in product((0.0, 0.3), (0.25, 1.0), (-0.08, 0.0, 0.08)):
         truth = Truth(lag_s=lag_s, drift_c_per_s=drift)
         probe = Probe(interval_s, noise_sd_c, step_c, jitter_s=0.05)
         found = first(charge_detector(), readings(truth, probe, until_s=120.0))
         assert found is not None
         # A slow adapter can not place it better than its own spacing.
-        assert found[0] == pytest.approx(truth.charge_s, abs=max(1.5, interval_s))
+        assert found[0] == pytest.approx(truth.charge_s, abs=max(1.0, interval_s))
         assert found[1] < truth.charge_s + 15.0
+
+
+def test_a_probe_in_a_sheath_shows_charge_late_and_it_is_found_all_the_same() -> None:
+    # Two lags in series: the fall is 1 - (a exp(-t/a) - b exp(-t/b)) / (a - b) of a step.
+    for sheath_s, junction_s in ((12.0, 2.0), (18.0, 4.0), (28.0, 7.0)):
+        items = []
+        for k in range(160):
+            since_s = max(0.5 * k - 40.0, 0.0)
+            still = sheath_s * exp(-since_s / sheath_s) - junction_s * exp(-since_s / junction_s)
+            fallen_c = 140.0 * (1.0 - still / (sheath_s - junction_s))
+            items.append(Reading(0.5 * k, round((200.0 - fallen_c) * 4.0) / 4.0))
+        unmoved = [item.time_s for item in items if (item.bean_c or 0.0) > 199.0]
+        assert unmoved[-1] >= 40.5
+        found = first(charge_detector(), items)
+        assert found is not None
+        assert found[0] == pytest.approx(40.0, abs=0.75)
 
 
 def test_charge_is_found_among_spikes() -> None:
@@ -104,13 +120,13 @@ def test_a_plunge_is_suspected_before_it_is_plain() -> None:
 
 @pytest.mark.parametrize("interval_s", INTERVALS_S)
 @pytest.mark.parametrize("lag_s", [5.0, 15.0, 25.0])
-def test_drop_is_found_within_two_seconds(interval_s: float, lag_s: float) -> None:
+def test_drop_is_found_within_a_second_and_a_half(interval_s: float, lag_s: float) -> None:
     truth = Truth(lag_s=lag_s)
     for noise_sd_c, seed in product((0.0, 0.3), (1, 2)):
         items = readings(truth, Probe(interval_s, noise_sd_c, seed=seed))
         found = first(drop_detector(), [r for r in items if r.time_s > 150.0])
         assert found is not None
-        assert found[0] == pytest.approx(truth.charge_s + truth.drop_s, abs=max(2.0, interval_s))
+        assert found[0] == pytest.approx(truth.charge_s + truth.drop_s, abs=max(1.5, interval_s))
 
 
 @pytest.mark.parametrize("interval_s", INTERVALS_S)

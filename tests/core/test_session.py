@@ -156,7 +156,8 @@ def test_a_drop_before_the_charge_is_none_of_this_roast() -> None:
     told(session, [*until(300.0), by_hand(10.0, "drop")])
     summary = session.finish()
     assert "drop" not in summary.marks
-    assert summary.duration_s == pytest.approx(260.0)
+    # The last reading came 260 s after charge, which is found to within a second.
+    assert summary.duration_s == pytest.approx(260.0, abs=1.0)
     assert list(summary.stages) == ["drying"]
 
 

@@ -11,7 +11,7 @@ import pytest
 from roastside.core.errors import UsageError
 from roastside.core.findings import Finding, FindingKind
 from roastside.core.finished import FinishedRoast
-from roastside.core.rate import RateFilter
+from roastside.core.rate import Estimate, RateFilter
 from roastside.core.readings import Reading
 from roastside.core.shape import ShapeWatch, shape_findings
 from tests.core.roasts import QUIET, Probe, Truth, readings
@@ -163,6 +163,37 @@ def test_nothing_is_judged_where_there_are_no_beans_to_judge(change: str) -> Non
         if change == "beans falling":
             rate = min(rate, -30.0) if at_s > 490.0 else rate
         watch.follow(at_s, truth.bean_c(at_s + truth.charge_s), rate, 0.05, marks)
+    assert watch.findings == []
+
+
+def slow(at_s: float, rate: float) -> Estimate:
+    return Estimate(at_s, 170.0, 0.1, rate, 0.3)
+
+
+def test_what_was_not_seen_is_no_stall() -> None:
+    watch = ShapeWatch()
+    for at_s in (*range(300, 310), *range(370, 385)):
+        watch.update(slow(at_s, 0.5), float(at_s), ELAPSED)
+        assert watch.stall is None
+    for at_s in range(385, 420):
+        watch.update(slow(at_s, 0.5), float(at_s), ELAPSED)
+    assert watch.stall is not None
+
+
+def test_a_stall_that_stands_goes_on_through_a_silence() -> None:
+    watch = ShapeWatch()
+    for at_s in (*range(300, 340), 400):
+        watch.update(slow(at_s, 0.5), float(at_s), ELAPSED)
+    assert watch.stall is not None
+    watch.update(slow(401, 8.0), 401.0, ELAPSED)
+    assert watch.stall is None
+
+
+def test_a_rate_from_before_a_silence_is_not_held_against_one_after_it() -> None:
+    watch = ShapeWatch()
+    for at_s in range(300, 520):
+        if not 400 < at_s < 430:
+            watch.update(slow(at_s, 3.0 if at_s <= 400 else 9.0), float(at_s), ELAPSED)
     assert watch.findings == []
 
 

@@ -208,6 +208,15 @@ def test_it_is_over_when_the_value_moves_again() -> None:
     ]
 
 
+@pytest.mark.parametrize("lasts_s", [25.0, 45.0, 70.0])
+@pytest.mark.parametrize("at_s", [250.0, 400.0, 480.0, 560.0])
+def test_a_stuck_probe_is_no_stall(at_s: float, lasts_s: float) -> None:
+    for interval_s, noise_sd_c, step_c in ((0.5, 0.12, 0.25), (0.5, 0.0, 1.0), (2.0, 0.3, 1.0)):
+        stuck = Sensor(interval_s, noise_sd_c, step_c, stuck_from_s=at_s, stuck_to_s=at_s + lasts_s)
+        events = told(Session(), practice(stuck))
+        assert "stall" not in {event.alert for event in events if isinstance(event, Alert)}
+
+
 def test_a_probe_stuck_before_charge_is_given_away_by_the_air() -> None:
     items = practice(Sensor(stuck_from_s=10.0, stuck_to_s=1e9))
     ((at_s, alert, _),) = news(told(Session(), items))
