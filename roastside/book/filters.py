@@ -9,9 +9,9 @@ from datetime import date
 from roastside.core.text import clean
 
 _TEXT_FIELDS = {
-    "coffee": "roast.coffee_id IN (SELECT id FROM coffee WHERE instr(casefold(name), ?))",
-    "lot": "roast.lot_id IN (SELECT id FROM lot WHERE instr(casefold(name), ?))",
-    "reference": "instr(casefold(roast.reference_title), ?)",
+    "coffee": "roast.coffee_id IN (SELECT id FROM coffee WHERE instr(' ' || casefold(name) || ' ', ?))",
+    "lot": "roast.lot_id IN (SELECT id FROM lot WHERE instr(' ' || casefold(name) || ' ', ?))",
+    "reference": "instr(' ' || casefold(roast.reference_title) || ' ', ?)",
 }
 _NUMBERS = {
     "loss": ("roast.loss", 0.01),
@@ -40,7 +40,7 @@ def condition(text: str, *, to_celsius: tuple[float, float] = (1.0, 0.0)) -> Con
     """The condition for what was typed.
 
     Words narrow the list to roasts that hold every one of them somewhere; `coffee:`, `lot:`,
-    `reference:` look there only (quote a name with spaces); `verdict:good`, `verdict:none`;
+    `reference:` look there only (in quotes for a name with spaces: whole words); `verdict:good`, `verdict:none`;
     `since:2026-03`, `until:2026-03-14` (both days included); `loss>15`, `drop>=205`, `total<11`
     (minutes), `ratio`, `worst`, `score` compare. What is half typed or makes no sense is looked for
     as a word. `to_celsius`: gain and offset that turn a typed temperature into °C.
@@ -50,6 +50,8 @@ def condition(text: str, *, to_celsius: tuple[float, float] = (1.0, 0.0)) -> Con
     for found in _PART.finditer(clean(text).casefold()):
         key, quoted, bare = found[1] or "", found[2], found[3]
         value = quoted if quoted is not None else bare
+        if key in _TEXT_FIELDS and quoted and found[0].endswith('"'):
+            value = f" {value.strip()} "  # the columns are searched with a space at either end
         sql, values = _part(key, value, to_celsius) or _word(found[0].replace('"', ""))
         parts.append(sql)
         parameters += values

@@ -33,7 +33,10 @@ from roastside.record.reader import RoastFile, read_roast_file
 RATE, CORRIDOR = "rate", "corridor"
 COLUMNS = (words.TIME, words.BEAN, RATE, CORRIDOR, words.MARK, words.VALUE, words.NOTE)
 
-_DECIMALS = 3
+_DECIMALS = 5
+"""Half a second apart, temperatures rounded to three would make the rate between them jagged by
+0.1 °C/min once the curve is edited."""
+
 _PERCENTAGE = re.compile(r"(?P<name>\S.*) to (?P<value>\d+(?:\.\d+)?) %")
 
 
@@ -49,8 +52,7 @@ class ReferenceFile:
 def reference_text(reference: Reference, header: Mapping[str, str]) -> str:
     """The whole text of a reference file; `header` as Lineage makes it.
 
-    Temperatures and rates have three decimals, far below what any probe can tell. Raises
-    UsageError for a header key that is not well formed.
+    Raises UsageError for a header key that is not well formed.
     """
     return words.head_text(header, COLUMNS) + "".join(_rows(reference))
 

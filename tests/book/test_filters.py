@@ -112,3 +112,10 @@ def test_anything_can_be_typed(text: str) -> None:
 def test_nothing_that_is_typed_breaks_the_search(text: str, book: Book) -> None:
     assert count_roasts(book, condition(text)) == 0
     assert count_roasts(book) == 3
+
+
+def test_a_name_in_quotes_is_whole_words_and_does_not_find_longer_ones(book: Book) -> None:
+    assert found(book, 'reference:"fenmoor v2"') == "b"
+    assert found(book, 'reference:"fenmoor v"') == ""
+    assert found(book, 'reference:"fenmoor v') == "b"  # still being typed
+    assert found(book, "reference:fenm") == "b"

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from roastside.book.intake import take_in_all
 from roastside.book.store import Book
 from roastside.book.versions import current_version, version_of, versions
+from roastside.core.change import edited
 from roastside.core.errors import BookError, RecordError, UsageError
 from roastside.live.new_version import (
     Wish,
@@ -143,3 +145,12 @@ def test_a_version_whose_file_is_gone_cannot_be_edited(home: Path) -> None:
         book.located(fourth.file).unlink()
         with pytest.raises(RecordError, match="House espresso v4"):
             begun(beginning)
+
+
+def test_an_edit_of_a_stored_version_is_as_smooth_as_one_never_stored(home: Path) -> None:
+    with Book.open(home) as book:
+        fresh = begun(begin_with_roasts(book, [roast_called(book, GOOD)])).reference
+        stored = begun(begin_with_version(book, first_version(book))).reference
+    off = [edited(each, "browning 20 s longer").rate_change_c_per_min for each in (fresh, stored)]
+    # What can be seen of a rate is 0.05 °C/min: core/change.py.
+    assert np.abs(off[0] - off[1]).max() < 0.02

@@ -11,6 +11,7 @@ from roastside.book.notes import add_note
 from roastside.book.store import Book
 from roastside.book.versions import versions
 from roastside.core.errors import BookError
+from roastside.core.findings import clock
 from roastside.core.units import FAHRENHEIT
 from roastside.live.reference_shelf import shelf
 from roastside.live.reference_story import cup_words, curves, earned_words, story
@@ -39,14 +40,17 @@ def test_the_chapters_tell_origin_and_what_was_earned(book: Book) -> None:
 def test_the_curves_tell_what_changed_in_figures(book: Book) -> None:
     chapters = story(book, shelf(book)[0].shown.reference_id)
     first, second = curves(book, chapters)
-    assert first.parent is None and "drop at 11:14" in first.words[0]
-    assert second.reference is not None and second.parent is not None
-    assert second.words[0].startswith("Browning 4:52 → 5:12 (+20 s)")
     reference = first.reference
-    assert reference is not None
-    # By the definition of °F.
-    drop_f = 1.8 * reference.at(reference.marks["drop"])[0] + 32.0
-    assert f"{drop_f:.1f} °F" in curves(book, chapters, FAHRENHEIT)[0].words[0]
+    assert reference is not None and first.parent is None
+    assert f"drop at {clock(reference.marks['drop'])}" in first.words[0]
+    browning_s = reference.marks["first_crack"] - reference.marks["yellowing"]
+    assert second.reference is not None and second.parent is not None
+    told = f"Browning {clock(browning_s)} → {clock(browning_s + 20.0)} (+20 s)"
+    assert second.words[0].startswith(told)
+    in_f = curves(book, chapters, FAHRENHEIT)[0].words[0]
+    drop_c, drop_f = (float(words.split()[-2]) for words in (first.words[0], in_f))
+    # By the definition of °F; both are rounded to a tenth.
+    assert drop_f == pytest.approx(1.8 * drop_c + 32.0, abs=0.15) and in_f.endswith(" °F.")
 
 
 def test_a_curve_that_is_gone_is_a_sentence_and_the_others_are_told(book: Book) -> None:
@@ -54,7 +58,8 @@ def test_a_curve_that_is_gone_is_a_sentence_and_the_others_are_told(book: Book) 
     book.located(chapters[0].version.file).unlink()
     first, second = curves(book, chapters)
     assert first.reference is None and "House espresso v4.csv" in first.words[0]
-    assert second.reference is not None and "drop at 11:34" in second.words[0]
+    assert second.reference is not None
+    assert f"drop at {clock(second.reference.marks['drop'])}" in second.words[0]
 
 
 def test_notes_are_in_their_chapter(book: Book) -> None:

@@ -49,6 +49,8 @@ class EditReference(Screen[KeptVersion | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+s", "keep", "Keep", tooltip="keep it as a new version"),
         Binding("escape", "leave", "Leave it", tooltip="leave without keeping it"),
+        Binding("pageup", "read_on(-1)", show=False),
+        Binding("pagedown", "read_on(1)", "Read on", tooltip="the rest of what changes"),
     ]
 
     CSS = """
@@ -130,8 +132,9 @@ class EditReference(Screen[KeptVersion | None]):
             self.app.call_from_thread(self._has_begun, found)
 
     def _cannot_begin(self, why: str) -> None:
-        self._say(why)
-        self.query_one("#new-words", Static).update("Nothing can be made of it. Esc leaves.")
+        if self.is_attached:
+            self._say(why)
+            self.query_one("#new-words", Static).update("Nothing can be made of it. Esc leaves.")
 
     def _has_begun(self, found: Begun) -> None:
         if self.is_attached:
@@ -192,6 +195,11 @@ class EditReference(Screen[KeptVersion | None]):
         else:
             self._say(_NOT_KEPT)
             self._warned = True
+
+    def action_read_on(self, pages: int) -> None:
+        """Scroll what is told."""
+        told = self.query_one("#new-told")
+        told.scroll_relative(y=pages * max(told.size.height - 1, 1), animate=False)
 
     def _work_out(self) -> None:
         """Before and after of what is typed now."""

@@ -76,7 +76,10 @@ async def test_from_a_first_roast_to_a_version_that_was_roasted_to(home: Path) -
         await pilot.press("n")
         await on(pilot, EditReference, "Say what is to change")
         await pilot.press(*"browning 20 s longer")
-        await until(pilot, lambda: "5:12 (+20 s)" in shown(app), "what changes")
+        await until(pilot, lambda: "(+20 s), rate" in shown(app), "what changes")
+        assert "The rate changes by up to" not in shown(app)
+        await pilot.press("pagedown")
+        await until(pilot, lambda: "The rate changes by up to" in shown(app), "the rest")
         typed(app, "new-reason").value = "flat in the cup"
         await pilot.press("ctrl+s")
         await on(pilot, ReferencePage, "v5 · current")
