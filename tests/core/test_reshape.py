@@ -225,9 +225,7 @@ def test_the_corridor_moves_along() -> None:
     assert after.corridor_c is not None
     assert len(after.corridor_c) == len(after.bean_c)
     crack_s = HOUSE.marks["first_crack"]
-    assert after.tolerance_at(crack_s + 40.0) == pytest.approx(
-        HOUSE.tolerance_at(crack_s)
-    )
+    assert after.tolerance_at(crack_s + 40.0) == pytest.approx(HOUSE.tolerance_at(crack_s))
     assert said("gentler start", good_reference(Truth(), corridor=False)).corridor_c is None
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import fields
 from pathlib import Path
@@ -50,6 +51,8 @@ def told(view: View, aside: bool = True) -> dict[str, object]:
         name: tuple(np.nan_to_num(value, nan=-999.0).tolist())
         for name, value in view.extras.items()
     }
+    # Live looks at the clock at moments of its own, and a countdown may just have been rounded.
+    values["said"] = {each: re.sub(r"in \d+ s", "in # s", said) for each, said in view.said.items()}
     if not aside:
         values["log"] = tuple(line for line in view.log if not line.topic)
         values = {name: value for name, value in values.items() if name not in FOUND_ASIDE}

@@ -35,7 +35,7 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     note_cautions_read()
 
 
-LAST_WORDS = "Drop 44 s later, 1.8 °C cooler."
+LAST_WORDS = "Drop 44 s later, 1.7 °C cooler."
 """The end of what there is to say of the roast after its drop."""
 
 
