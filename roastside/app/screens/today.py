@@ -40,7 +40,7 @@ class TodayScreen(Screen[None]):
         ("l", "log", "Log"),
         ("e", "references", "References"),
         ("p", "practise", "Practise"),
-        ("b", "calibrate", "Check a probe"),
+        ("b", "calibrate", "Probe"),
         ("t", "settings", "Settings"),
         ("s", "cautions", "Safety"),
         ("q", "app.quit", "Quit"),
@@ -64,10 +64,10 @@ class TodayScreen(Screen[None]):
         yield Static("roastside", id="today-name")
         yield OptionList(*self._lines(), id="today", markup=False)
         yield Static(
-            "Never leave a roast unattended. roastside only listens; it is no safety device.",
+            "Never leave a roast unattended. roastside listens; it is no safety device.",
             id="today-caution",
         )
-        yield Footer(show_command_palette=True)
+        yield Footer(compact=True, show_command_palette=False)
 
     def _lines(self) -> list[Option | None]:
         """What to do, then the recordings: one list, so that the arrows reach all of it."""
