@@ -74,7 +74,7 @@ class RoastsideApp(App[None]):
         if not any_under_way():
             return
         from roastside.app.screens.resume import ResumeDialog
-        from roastside.live.resume import interrupted, resumed_roast
+        from roastside.live.resume import interrupted, leave, resumed_roast
 
         cut = interrupted()
         settings = self._settings() if cut is not None else None
@@ -84,6 +84,8 @@ class RoastsideApp(App[None]):
         def answered(go_on: bool | None, cut: Interrupted = cut) -> None:
             if go_on:
                 self._begin(lambda: resumed_roast(cut))
+            else:
+                leave(cut)
 
         self.push_screen(ResumeDialog(cut, settings.display.degrees), answered)
 

@@ -126,7 +126,8 @@ def title_to_be(book: Book, name: str) -> str:
 
 def who_made_versions(book: Book) -> list[str]:
     """The people who made versions, each once."""
-    return sorted({each.author for each in versions(book) if each.author}, key=str.casefold)
+    with read_from(book):
+        return sorted({each.author for each in versions(book) if each.author}, key=str.casefold)
 
 
 def keep_version(

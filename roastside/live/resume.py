@@ -35,7 +35,8 @@ _CLOCKS_AGREE_S = 10.0
 class Interrupted:
     """A roast that may still be in the roaster. Seconds on the recording's clock.
 
-    `now_s` is what that clock would show at this moment.
+    `now_s` is what that clock would show at this moment; None if that cannot be told, as the
+    machine's clock has been set back.
     """
 
     note: UnderWay
@@ -44,7 +45,7 @@ class Interrupted:
     charge_s: float
     last_s: float
     last_bean_c: float | None
-    now_s: float
+    now_s: float | None
 
 
 def interrupted() -> Interrupted | None:
@@ -78,7 +79,10 @@ def _interrupted(note: UnderWay, path: Path) -> Interrupted | None:
         return None
     last_s = max(row.time_s for row in file.rows)
     now_s = clock_now_s(note.began_unix_s, last_s, written_unix_s, time.time())
-    if now_s is None or now_s - last_s > LONGEST_CUT_S or now_s - charge_s > LONGEST_ROAST_S:
+    too_old = now_s is not None and (
+        now_s - last_s > LONGEST_CUT_S or now_s - charge_s > LONGEST_ROAST_S
+    )
+    if too_old:
         return None
     return Interrupted(note, path, file, charge_s, last_s, readings[-1].bean_c, now_s)
 
@@ -103,6 +107,7 @@ def clock_now_s(
 def resumed_roast(cut: Interrupted) -> LiveRoast:
     """The roast gone on with: the same recording, reference and plan, its clock right.
 
+    If the time that passed cannot be told the clock goes on from the last row.
     Opened, not yet started. Raises UsageError, ProbeError, RecordError or StoreError.
     """
     note = cut.note
@@ -125,7 +130,13 @@ def _clock(cut: Interrupted) -> RoastClock:
     """The recording's clock, going on. Time has passed since the person was asked."""
     written_unix_s = Path(cut.note.recording).stat().st_mtime
     now_s = clock_now_s(cut.note.began_unix_s, cut.last_s, written_unix_s, time.time())
-    return RoastClock(already_s=cut.now_s if now_s is None else now_s)
+    return RoastClock(already_s=cut.last_s if now_s is None else now_s)
+
+
+def leave(cut: Interrupted) -> None:
+    """Do not offer this roast again; its recording stays as it is."""
+    with suppress(OSError):
+        cut.note_path.unlink()
 
 
 def _readings(file: RoastFile) -> list[Reading]:

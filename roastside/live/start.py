@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -56,7 +57,7 @@ def choices(home: Path) -> Choices:
                 (*((each.title, str(book.located(each.file))) for each in known), *recordings),
                 _people(book),
             )
-    except BookError:
+    except (BookError, sqlite3.Error):
         return Choices(references=recordings)
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
+import os
 import time
 from collections.abc import Callable, Sequence
 from contextlib import suppress
@@ -62,7 +64,9 @@ def note_under_way(
         align=str(plan.align),
         planned={name: getattr(plan, name) for name in _PLANNED},
     )
-    path = under_way() / f"{recording.stem}.json"
+    # Two recordings of the same name, in two folders, are two roasts.
+    mark = hashlib.sha256(os.fsencode(recording.absolute())).hexdigest()[:16]
+    path = under_way() / f"{mark}.json"
     with suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
         unfinished = path.with_suffix(".new")

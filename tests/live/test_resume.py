@@ -16,7 +16,7 @@ from roastside.core.readings import MarkName, Reading
 from roastside.core.session import Session
 from roastside.live.home import recordings
 from roastside.live.line import Line
-from roastside.live.resume import Interrupted, clock_now_s, interrupted, resumed_roast
+from roastside.live.resume import Interrupted, clock_now_s, interrupted, leave, resumed_roast
 from roastside.live.roast import LiveRoast
 from roastside.live.under_way import UnderWay, note_under_way, noted_under_way
 from roastside.probes.replay import in_time
@@ -74,6 +74,7 @@ def test_a_roast_that_was_cut_off_is_found_with_its_clock_gone_on() -> None:
     assert found.file.title == "House espresso, cut short"
     assert found.charge_s == pytest.approx(read_roast_file(HOUSE).charge_s)
     assert found.last_s == pytest.approx(CUT_AT_S, abs=1.0)
+    assert found.now_s is not None
     assert CUT_AT_S + 40.0 <= found.now_s < CUT_AT_S + 60.0
     assert found.last_bean_c is not None and 100.0 < found.last_bean_c < 230.0
 
@@ -114,6 +115,34 @@ def test_a_roast_without_beans_in_the_roaster_is_not_offered(tail: str) -> None:
 def test_a_roast_of_this_morning_is_not_offered_in_the_afternoon() -> None:
     noted(cut_short(), 4 * 3600.0)
     assert interrupted() is None
+
+
+def test_with_the_machines_clock_set_back_it_is_offered_without_the_time_that_passed() -> None:
+    path = cut_short()
+    noted(path, 40.0)
+    ahead = time.time() + 1800.0
+    os.utime(path, (ahead, ahead))
+    found = interrupted()
+    assert found is not None and found.now_s is None
+    assert len(noted_under_way()) == 1
+    line = virtual_line()
+    object.__setattr__(found.note, "lines", (Line(line.port, 9600, "lines"),))
+    roast = resumed_roast(found)
+    assert found.last_s <= roast.source.now_s() < found.last_s + 20.0
+    roast.end()
+    line.unplug()
+
+
+def test_a_roast_that_was_left_is_not_offered_again() -> None:
+    path = cut_short()
+    leave(cut(path))
+    assert interrupted() is None and path.exists()
+
+
+def test_two_recordings_of_one_name_have_a_note_each(tmp_path: Path) -> None:
+    for folder in ("a", "b"):
+        note_under_way(tmp_path / folder / "x.csv", HandFedSource(), [], "", RoastPlan())
+    assert len(noted_under_way()) == 2
 
 
 def test_a_recording_that_is_gone_or_spoiled_is_not_offered(home: Path) -> None:

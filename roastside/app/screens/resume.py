@@ -49,10 +49,19 @@ def resume_words(cut: Interrupted, degrees: Degrees) -> str:
         if cut.last_bean_c
         else "unknown"
     )
+    if cut.now_s is None:
+        when = (
+            f"The last reading, {clock(cut.last_s - cut.charge_s)} after charge, was {last}. How "
+            "long ago cannot be told, as this machine's clock was set back: elapsed time would go "
+            "on from there and be too short."
+        )
+    else:
+        when = (
+            f"Charged {clock(cut.now_s - cut.charge_s)} ago; the last reading, "
+            f"{clock(cut.now_s - cut.last_s)} ago, was {last}."
+        )
     return (
-        f"{cut.file.title}\n"
-        f"Charged {clock(cut.now_s - cut.charge_s)} ago; the last reading, "
-        f"{clock(cut.now_s - cut.last_s)} ago, was {last}.\n\n"
-        "If its beans are still in the roaster, go on: same recording, same reference, the clock "
-        "right. Look at the roaster first."
+        f"{cut.file.title}\n{when}\n\n"
+        "If its beans are still in the roaster, go on: same recording, same reference. Look at the "
+        "roaster first."
     )
