@@ -142,7 +142,8 @@ class RoastsideApp(App[None]):
         from roastside.live.log import RoastLog
 
         if (settings := self._settings()) is not None:
-            self.push_screen(LogScreen(RoastLog.open(home(), settings.display.degrees)))
+            log = LogScreen(RoastLog.open(home(), settings.display.degrees))
+            self.push_screen(log, lambda _: self._show_today())
 
     def _open_references(self) -> None:
         from roastside.app.screens.references import ReferencesScreen

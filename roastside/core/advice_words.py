@@ -13,7 +13,8 @@ def over_temperature(degrees: Degrees, now: Situation) -> str:
 
 def runaway(degrees: Degrees, now: Situation) -> str:
     rate = degrees.difference(now.rate_c_per_min) or 0.0
-    return f"cut the heat, look at the beans, fire risk: rising {rate:.0f} {degrees.unit} a minute"
+    act = "cut the heat, look at the beans, fire risk"
+    return f"{act}: rising {rate:.0f} {degrees.unit} a minute" if rate >= 1.0 else act
 
 
 def silent(now: Situation) -> str:

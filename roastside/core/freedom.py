@@ -13,6 +13,8 @@ a minute and by 1.4 within two; at 1e-1 it follows a probe thrown into cold bean
 _STAYS_S = 60.0
 """How long one decade usually remains the right one; a choice, and little hangs on it."""
 
+_LEAST_LOG_LIKELIHOOD = -50.0
+
 
 def smoothest(time_s: Curve, value: Curve, variance: Curve) -> Smooth:
     """The likeliest curve through values of known error, shape (n,) each, with its own stiffness.
@@ -44,7 +46,8 @@ def jerk_told(time_s: Curve, told: Curve) -> tuple[Curve, float]:
     Models", Proc. IEEE 77, 1989, section III).
     """
     best = told.max(axis=1, keepdims=True)
-    likelihood = np.exp(told - best)
+    # However unlikely a value is, no state becomes impossible: an impossible one never comes back.
+    likelihood = np.exp(np.maximum(told - best, _LEAST_LOG_LIKELIHOOD))
     moves = 1.0 - np.exp(-np.diff(time_s, prepend=time_s[0]) / _STAYS_S)
     weight = np.full(len(JERKS), 1.0 / len(JERKS))
     weights = np.empty_like(likelihood)

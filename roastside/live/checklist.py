@@ -44,6 +44,11 @@ def probe_words(view: View, now_s: float, degrees: Degrees) -> str:
     return f"{now}, {'steady' if pstdev(recent) < _STEADY_C else 'moving'}"
 
 
+def can_be_ticked(word: str, view: View) -> bool:
+    """Whether a check can be true: of a probe that was never read nothing can be said."""
+    return word != "probe" or view.last is not None
+
+
 def checked_fact(ticked: Iterable[str]) -> str:
     """The ticked checks as the note of a comment, in the order of the list."""
     chosen = set(ticked)

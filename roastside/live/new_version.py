@@ -31,6 +31,7 @@ class Beginning:
 
     `name` and `coffee` are proposed; `followed` is the title of the version that is edited, or that
     the roasts were held against. `files` are named as in the book, `called` tells them apart.
+    `own_title`: that of the one recording it is made from.
     """
 
     origin: str
@@ -40,6 +41,7 @@ class Beginning:
     files: tuple[str, ...]
     paths: tuple[Path, ...]
     called: tuple[str, ...]
+    own_title: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -92,14 +94,18 @@ def begin_with_roasts(book: Book, roasts: Sequence[Roast]) -> Beginning:
     first = roasts[0]
     followed = next((roast.reference_title for roast in roasts if roast.reference_title), "")
     coffee = next((roast.coffee for roast in roasts if roast.coffee), "")
+    own_title = first.title if len(roasts) == 1 else ""
+    own_name, version = split_title(own_title)
+    proposed = own_name if version else split_title(followed)[0]
     return Beginning(
         "roast" if len(roasts) == 1 else "repeats",
-        split_title(followed)[0] or coffee or split_title(first.title)[0],
+        proposed or coffee or split_title(first.title)[0],
         coffee,
         followed,
         tuple(roast.file for roast in roasts),
         tuple(book.located(roast.file) for roast in roasts),
         tuple(_called(roast) for roast in roasts),
+        own_title=own_title,
     )
 
 
@@ -118,9 +124,17 @@ def begun(beginning: Beginning, degrees: Degrees = CELSIUS) -> Begun:
     return Begun(reference, tuple(filter(None, told)))
 
 
-def title_to_be(book: Book, name: str) -> str:
-    """What the next version of the reference `name` is called. Raises UsageError for no name."""
+def title_to_be(book: Book, name: str, own_title: str = "") -> str:
+    """What the next version of the reference `name` is called. Raises UsageError for no name.
+
+    A recording that is itself titled as a version that nobody made, `House espresso v3`, becomes
+    that version: roasts may name it already.
+    """
     with read_from(book):
+        is_version = split_title(own_title)[1] is not None
+        same = split_title(own_title)[0].casefold() == split_title(name)[0].casefold()
+        if is_version and same and version_titled(book, own_title) is None:
+            return own_title
         return next_title(titles_in_use(book), clean(name))
 
 
@@ -145,7 +159,7 @@ def keep_version(
         )
     if not book.writable:
         raise BookError(f"the new version cannot be kept, as {book.why_not}")
-    title = title_to_be(book, wish.name)
+    title = title_to_be(book, wish.name, beginning.own_title)
     name, version = split_title(title)
     lineage = Lineage(
         name,

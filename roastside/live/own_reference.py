@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import sqlite3
 from contextlib import suppress
 from pathlib import Path
 
-from roastside.core.errors import RecordError, UsageError
+from roastside.book.store import Book
+from roastside.core.errors import BookError, RecordError, UsageError
 from roastside.core.reference import Reference
 from roastside.live.home import home
 from roastside.live.opening import load_reference
@@ -24,4 +26,15 @@ def own_reference(recording: Path) -> Reference | None:
             found = load_reference(home() / folder / f"{file_stem(title)}.csv")
             if found.title == title:
                 return found
+    with suppress(BookError, sqlite3.Error, RecordError, UsageError):
+        return _titled(title) if title else None
     return None
+
+
+def _titled(title: str) -> Reference | None:
+    """The recording of this title, as the book knows it."""
+    with Book.open(home(), write=False) as book:
+        row = book.db.execute(
+            "SELECT file FROM roast WHERE title = ? ORDER BY started_utc, id LIMIT 1", (title,)
+        ).fetchone()
+        return load_reference(book.located(row[0])) if row else None

@@ -58,6 +58,8 @@ class Pipeline:
         self.recorder = recorder
         self.consumers: list[Consumer] = list(consumers)
         self.store_error: StoreError | None = None
+        self.quietly: Callable[[], None] = lambda: None
+        """Called when a turn told nothing: what stands may want other words by now."""
         self._stopping = threading.Event()
         self._by_hand: queue.SimpleQueue[Mark | str] = queue.SimpleQueue()
         self._store_fault = ""
@@ -177,9 +179,11 @@ class Pipeline:
             self.store_error = error
 
     def _send(self, events: Sequence[Event]) -> None:
-        if events:
-            for consumer in self.consumers:
-                consumer(events)
+        if not events:
+            self.quietly()
+            return
+        for consumer in self.consumers:
+            consumer(events)
 
 
 def _with_remark(item: Item) -> tuple[Item, ...]:

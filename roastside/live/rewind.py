@@ -122,12 +122,12 @@ class Rewinder:
         self._board.restate(self._session.standing(), self._session.quality)
 
     def _turn(self, known_s: float, events: Sequence[Event], consumers: Iterable[Consumer]) -> None:
-        if not events:
-            return
-        for consumer in consumers:
+        for consumer in consumers if events else (self._restate,):
             consumer(events)
         view = self._board.view()
         before = self._turns[-1].view if self._turns else view
+        if not events and view.said == before.said:
+            return
         kept = _sparing(view, before)
         # In this order: another thread finds a turn by its time, and its curves in the newest view.
         self._newest = view

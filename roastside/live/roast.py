@@ -55,6 +55,7 @@ class LiveRoast:
         if self.reference is None:
             ours.append(ShapeNews(self.board, self.plan))
         self._pipeline = Pipeline(source, session, ours, recorder, recalled)
+        self._pipeline.quietly = self._restate
         self._thread = threading.Thread(target=self._run, name="roast", daemon=True)
         obey = getattr(source, "take", None)
         if obey is not None:
@@ -154,7 +155,7 @@ class LiveRoast:
             self._pipeline.acknowledge(alert.alert)
         return len(standing)
 
-    def _restate(self, _events: Sequence[Event]) -> None:
+    def _restate(self, _events: Sequence[Event] = ()) -> None:
         self.board.restate(self._session.standing(), self._session.quality)
 
     def _explain(self, events: Sequence[Event]) -> None:

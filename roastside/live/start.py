@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,6 +17,9 @@ from roastside.core.errors import BookError, UsageError
 from roastside.core.text import clean
 from roastside.live.filling_in import grams
 from roastside.live.kept import kept_recordings
+
+
+_GOOD_ROASTS = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +37,10 @@ class CoffeeChoice:
 
 @dataclass(frozen=True, slots=True)
 class Choices:
-    """What is there to choose from. `references`: words and paths; versions, then recordings."""
+    """What is there to choose from. `references`: words and paths.
+
+    These are the versions, then roasts that were called good; only without either, all recordings.
+    """
 
     coffees: tuple[CoffeeChoice, ...] = ()
     references: tuple[tuple[str, str], ...] = ()
@@ -54,11 +60,25 @@ def choices(home: Path) -> Choices:
             known = versions(book)
             return Choices(
                 tuple(_choice(book, coffee, known) for coffee in coffees(book)),
-                (*((each.title, str(book.located(each.file))) for each in known), *recordings),
+                (*_versions(book, known), *_good_roasts(book)) or recordings,
                 _people(book),
             )
     except (BookError, sqlite3.Error):
         return Choices(references=recordings)
+
+
+def _versions(book: Book, known: Sequence[Version]) -> Iterator[tuple[str, str]]:
+    """The current versions, then the others."""
+    for each in sorted(known, key=lambda each: not each.is_current):
+        words = f"{each.title} (current)" if each.is_current else each.title
+        yield words, str(book.located(each.file))
+
+
+def _good_roasts(book: Book) -> Iterator[tuple[str, str]]:
+    """Roasts somebody called good, the newest first."""
+    for each in roasts(book, Condition("roast.verdict = 'good'", ()), most=_GOOD_ROASTS):
+        day = (each.started_at or "")[:10]
+        yield f"{each.title}, {day}".rstrip(", "), str(book.located(each.file))
 
 
 def _choice(book: Book, coffee: Coffee, known: list[Version]) -> CoffeeChoice:

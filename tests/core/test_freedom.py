@@ -7,7 +7,7 @@ from math import erf, pi, sqrt
 import numpy as np
 import pytest
 
-from roastside.core.freedom import smoothest
+from roastside.core.freedom import JERKS, jerk_told, smoothest
 from roastside.core.jerk import smooth
 
 RANDOM = np.random.default_rng(6)
@@ -49,3 +49,13 @@ def test_where_the_series_lies_does_not_matter() -> None:
     shifted = smoothest(TIME_S + 1000.0, value + 50.0, VARIANCE)
     assert shifted.level == pytest.approx(found.level + 50.0, abs=1e-6)
     assert shifted.slope == pytest.approx(found.slope, abs=1e-6)
+
+
+def test_a_state_that_seemed_impossible_can_come_back() -> None:
+    """A plunge far steeper than any probe's: what it rules out must be thinkable again later."""
+    told = np.full((60, len(JERKS)), -2000.0)
+    told[:20, 8] = told[20:40, 0] = told[40:, 8] = 0.0
+    with np.errstate(all="raise", under="ignore"):
+        jerk, likelihood = jerk_told(np.arange(60.0) / 8.0, told)
+    assert np.isfinite(jerk).all() and np.isfinite(likelihood)
+    assert jerk[30] < jerk[5] and jerk[30] < jerk[55]

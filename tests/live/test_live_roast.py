@@ -9,7 +9,8 @@ import pytest
 
 from roastside.core.errors import ProbeError, StoreError
 from roastside.core.events import Event, Marked
-from roastside.core.readings import Mark, Reading
+from roastside.core.plan import RoastPlan
+from roastside.core.readings import Mark, Reading, Tick
 from roastside.core.session import Session
 from roastside.live.hand import TakenBack
 from roastside.live.roast import STEP_BACK_S, LiveRoast
@@ -190,3 +191,20 @@ def test_only_what_a_person_marked_is_obeyed() -> None:
     wait_until(lambda: source.taken, "the drop")
     roast.end()
     assert [(mark.mark, mark.time_s) for mark in source.taken] == [("drop", 3.0)]
+
+
+def test_in_a_silence_a_standing_alert_keeps_telling_how_long_it_lasts() -> None:
+    source = HandFedSource()
+    roast = LiveRoast(source, Session(RoastPlan()))
+    roast.open()
+    roast.start()
+    try:
+        source.put(*(Reading(0.5 * n, 200.0 + n % 2 * 0.25) for n in range(40)))
+        wait_until(lambda: len(roast.board.view().time_s) == 40, "the readings")
+        source.put(Tick(26.0))
+        wait_until(lambda: "probe_silent" in roast.board.view().said, "the alert")
+        before = roast.board.view().said["probe_silent"]
+        source.put(Tick(56.0))
+        wait_until(lambda: roast.board.view().said["probe_silent"] != before, "other words")
+    finally:
+        roast.end()

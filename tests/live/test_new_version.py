@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import numpy as np
@@ -154,3 +155,14 @@ def test_an_edit_of_a_stored_version_is_as_smooth_as_one_never_stored(home: Path
     off = [edited(each, "browning 20 s longer").rate_change_c_per_min for each in (fresh, stored)]
     # What can be seen of a rate is 0.05 °C/min: core/change.py.
     assert np.abs(off[0] - off[1]).max() < 0.02
+
+
+def test_a_recording_titled_as_a_version_that_nobody_made_becomes_that_version(home: Path) -> None:
+    shutil.copy(FIXTURES / "house-espresso-v3.csv", home / "recordings")
+    with Book.open(home) as book:
+        take_in_all(book)
+        v3 = roast_called(book, "house-espresso-v3")
+        beginning = begin_with_roasts(book, [v3])
+        assert beginning.own_title == "House espresso v3"
+        assert title_to_be(book, beginning.name, beginning.own_title) == "House espresso v3"
+        assert title_to_be(book, "Another", beginning.own_title) == "Another v1"

@@ -142,11 +142,12 @@ def _labels(rows: int, wide: int, tolerance_c: float, limit_c: float) -> dict[in
     """Row and text: the corridor's edges (in its outer rows, or beside it when it is thin), the
     centre, and the edges of the lane when they are well away."""
     top = (rows - wide) // 2 - (wide < 3)
+    half = f"{round(tolerance_c, 1):g}"
     labels: dict[int, str] = {}
     if top >= 2:
         labels |= {0: f"+{limit_c:.2g}", rows - 1: f"−{limit_c:.2g}"}
     if top >= 0:
-        labels |= {top: f"+{tolerance_c:g}", rows - 1 - top: f"−{tolerance_c:g}"}
+        labels |= {top: f"+{half}", rows - 1 - top: f"−{half}"}
     if rows % 2 or wide != 2:
         labels[rows // 2] = "0"
     return labels

@@ -11,7 +11,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Label, Static
 
 from roastside.core.readings import MarkName
-from roastside.live.checklist import CHECKS, checked_fact, probe_words
+from roastside.live.checklist import CHECKS, can_be_ticked, checked_fact, probe_words
 from roastside.live.roast import LiveRoast
 
 _TICK_S = 0.5
@@ -66,12 +66,15 @@ class Checklist(ModalScreen[None]):
 
     def action_tick(self, number: int) -> None:
         """Tick a line, or no longer."""
-        self._ticked ^= {CHECKS[number - 1][0]}
+        word = CHECKS[number - 1][0]
+        if can_be_ticked(word, self._roast.board.view()):
+            self._ticked ^= {word}
         self._draw()
 
     def action_all(self) -> None:
         """Tick every line."""
-        self._ticked = {word for word, _ in CHECKS}
+        view = self._roast.board.view()
+        self._ticked = {word for word, _ in CHECKS if can_be_ticked(word, view)}
         self._draw()
 
     def action_charge(self) -> None:

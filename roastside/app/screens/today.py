@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
 from textual.app import ComposeResult
-from textual.binding import BindingType
+from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
+from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.live.kept import Kept
 
 if TYPE_CHECKING:
@@ -44,6 +45,7 @@ class TodayScreen(Screen[None]):
         ("t", "settings", "Settings"),
         ("s", "cautions", "Safety"),
         ("q", "app.quit", "Quit"),
+        Binding("question_mark", "keys", "Keys", key_display="?"),
     ]
 
     class Chosen(Message):
@@ -128,6 +130,15 @@ class TodayScreen(Screen[None]):
 
     def action_settings(self) -> None:
         self.post_message(self.Chosen("settings"))
+
+    def action_keys(self) -> None:
+        """Show every key of this screen; picking one does it."""
+
+        async def do(action: str | None) -> None:
+            if action:
+                await self.run_action(action)
+
+        self.app.push_screen(KeysScreen("Today: what there is to do", keys_of(self)), do)
 
     def action_cautions(self) -> None:
         from roastside.app.screens.cautions import CautionsScreen
