@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import csv
 import re
 from dataclasses import dataclass, field
 from importlib.util import find_spec
 from pathlib import Path
+from typing import Any
 
 from roastside.book.filters import Condition
 from roastside.book.roasts import EVERYTHING, roasts
@@ -16,6 +18,7 @@ from roastside.core.text import clean
 from roastside.desk.figures import NUMBERS, figures_frame
 from roastside.desk.roast_copy import safe_copy
 from roastside.desk.sheet import safe_cell
+from roastside.desk.written import write_over
 from roastside.record import disk
 
 _UNSAFE_IN_NAMES = re.compile(r'[<>:"/\\|?*%\x00-\x1f]+')
@@ -71,17 +74,17 @@ def export_figures(book: Book, path: Path, where: Condition = EVERYTHING) -> int
             "or write a .csv"
         )
     frame = figures_frame(book, where)
-    try:
-        if kind == ".parquet":
-            frame.to_parquet(path, index=False)
-        else:
-            frame = frame.round({name: 4 if name.endswith("_share") else 2 for name in NUMBERS})
-            for name in frame.select_dtypes(include=["object", "string"]):
-                frame[name] = frame[name].map(safe_cell)
-            # With the byte order mark a spreadsheet reads ° and é as they are.
-            frame.to_csv(path, index=False, encoding="utf-8-sig", lineterminator="\r\n")
-    except OSError as error:
-        raise _not_written(path, error) from error
+    if kind == ".parquet":
+        write_over(path, lambda part: frame.to_parquet(part, index=False))
+        return len(frame)
+    table = frame.round({name: 4 if name.endswith("_share") else 2 for name in NUMBERS})
+    for name in table.select_dtypes(include=["object", "string"]):
+        table[name] = table[name].map(safe_cell)
+    # With the byte order mark a spreadsheet reads ° and é as they are; text in quotes is parted
+    # neither at a semicolon nor at a tab, so that no part of it can be a formula.
+    layout: dict[str, Any] = {"encoding": "utf-8-sig", "lineterminator": "\r\n"}
+    layout["quoting"] = csv.QUOTE_NONNUMERIC
+    write_over(path, lambda part: table.to_csv(part, index=False, **layout))
     return len(frame)
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import csv
 import hashlib
 import os
 import re
+import sqlite3
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
@@ -13,7 +15,7 @@ from pathlib import Path
 
 from roastside.book.intake import take_in
 from roastside.book.store import Book
-from roastside.core.errors import BookError, RecordError, UsageError
+from roastside.core.errors import BookError, RecordError, StoreError, UsageError
 from roastside.core.text import clean
 from roastside.desk.conversion import Converted, convert
 from roastside.desk.guess import guess
@@ -24,6 +26,7 @@ from roastside.desk.table_error import TableError
 from roastside.live.home import new_recording, recordings
 from roastside.record import disk
 from roastside.record.format import FORMAT_LINE, head_text, recording_columns, row_text
+from roastside.record.lineage import KIND, REFERENCE
 from roastside.record.reader import LARGEST_BYTES, read_roast_file
 
 IMPORTED_HASH = "imported_hash"
@@ -107,8 +110,12 @@ def import_files(
             report.taken.append(intake.take(path))
         except TableError as refusal:
             report.refused.append(Refused(path, str(refusal), refusal.line))
-        except (RecordError, BookError, UsageError) as error:
+        except (RecordError, BookError, UsageError, StoreError) as error:
             report.refused.append(Refused(path, str(error)))
+        except (ValueError, OverflowError, OSError, csv.Error, sqlite3.Error) as error:
+            # Whatever one odd table brings, the others are taken in and the report is made.
+            odd = f"its cells make no sense ({clean(str(error), 120)}); look at it in a spreadsheet"
+            report.refused.append(Refused(path, odd))
     if progress:
         progress(len(paths), len(paths), "")
     return report
@@ -127,7 +134,9 @@ class _Intake:
         data = _bytes_of(path)
         digest = hashlib.sha256(data).hexdigest()
         if digest in self._known:
-            raise TableError(f"it is there already, as {self._known[digest]}")
+            raise TableError(
+                f"it is there already, as {self._known[digest]}; take that one away to import it anew"
+            )
         if data.startswith((FORMAT_LINE.encode(), b"\xef\xbb\xbf" + FORMAT_LINE.encode())):
             taken = self._take_roast_file(path, data)
         else:
@@ -147,6 +156,11 @@ class _Intake:
         if kept is not None:
             raise TableError(f"it is there already, as {kept[0]}")
         found = read_roast_file(path)
+        if found.header.get(KIND) == REFERENCE:
+            raise TableError(
+                "it is a reference, not a roast; copy it into the folder references beside the "
+                "recordings"
+            )
         recording = new_recording(_told_moment(found.header) or _written_at(path))
         os.close(disk.create(recording, data))
         readings = sum(row.bean_c is not None for row in found.rows)
@@ -184,7 +198,10 @@ class _Intake:
                     f"it is not clear which column or unit is the {_spoken(proposal.unclear)}; "
                     f"tell with --map, such as --map '{layout.as_map()}'"
                 )
-            layout = self._ask(proposal)
+            try:
+                layout = self._ask(proposal)
+            except EOFError:
+                raise TableError("nobody answered which columns it has") from None
         if not layout.fits(table.names):
             raise TableError("nobody told which columns are its time and bean temperature")
         if proposal.unclear or self._told:

@@ -79,7 +79,7 @@ def parse_map(text: str) -> Told:
     """
     told: dict[str, Any] = {}
     marks: dict[str, str] = {}
-    for part in next(csv.reader([text], skipinitialspace=True), []):
+    for part in next(csv.reader([" ".join(text.splitlines())], skipinitialspace=True), []):
         name, equals, value = (each.strip() for each in part.partition("="))
         if not equals:
             raise UsageError(f"'{clean(part)}' in --map says nothing; write NAME=VALUE")

@@ -5,14 +5,13 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from roastside.core.errors import StoreError
 from roastside.core.text import clean
 from roastside.core.units import Degrees
 from roastside.desk.report_page import report_page
 from roastside.desk.roast_story import kept_reference, roast_story
+from roastside.desk.written import write_over
 from roastside.live.home import home
 from roastside.live.settings import load_settings
-from roastside.record import disk
 
 
 def run_report(roast_file: Path, out: str, reference: str, degrees: Degrees) -> int:
@@ -25,13 +24,7 @@ def run_report(roast_file: Path, out: str, reference: str, degrees: Degrees) -> 
     tolerance_c = load_settings().plan.tolerance_c
     page = report_page(roast_story(roast_file, against, degrees, tolerance_c), degrees)
     path = Path(out) if out else Path.cwd() / f"{roast_file.stem}.html"
-    try:
-        path.write_text(page, encoding="utf-8")
-    except OSError as error:
-        raise StoreError(
-            f"{clean(str(path))} cannot be written ({disk.reason(error)}); choose another place "
-            "with -o"
-        ) from error
+    write_over(path, lambda part: _write(part, page))
     print(clean(str(path)))
     if not reference and against is None:
         print(
@@ -40,3 +33,7 @@ def run_report(roast_file: Path, out: str, reference: str, degrees: Degrees) -> 
             file=sys.stderr,
         )
     return 0
+
+
+def _write(path: Path, page: str) -> None:
+    path.write_text(page, encoding="utf-8")

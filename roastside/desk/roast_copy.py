@@ -33,6 +33,10 @@ def _safe_line(line: bytes) -> bytes:
         return line if safe == text else safe.encode()
     cells, is_open = split_cells(text)
     safe_cells = [safe_cell(cell) for cell in cells]
-    if is_open or safe_cells == cells:
+    if safe_cells == cells:
         return line
-    return cells_text(safe_cells).rstrip("\n").encode()
+    if not is_open:
+        return cells_text(safe_cells).rstrip("\n").encode()
+    *whole, last = safe_cells  # which goes on in the next line
+    opened = '"' + last.rstrip("\n").replace('"', '""')
+    return ",".join([cells_text(whole).rstrip("\n"), opened] if whole else [opened]).encode()
