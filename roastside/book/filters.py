@@ -9,7 +9,8 @@ from datetime import date
 from roastside.core.text import clean
 
 _TEXT_FIELDS = {
-    "coffee": "roast.coffee_id IN (SELECT id FROM coffee WHERE instr(' ' || casefold(name) || ' ', ?))",
+    "coffee": "roast.coffee_id IN"
+    " (SELECT id FROM coffee WHERE instr(' ' || casefold(name) || ' ', ?))",
     "lot": "roast.lot_id IN (SELECT id FROM lot WHERE instr(' ' || casefold(name) || ' ', ?))",
     "reference": "instr(' ' || casefold(roast.reference_title) || ' ', ?)",
 }
@@ -40,10 +41,11 @@ def condition(text: str, *, to_celsius: tuple[float, float] = (1.0, 0.0)) -> Con
     """The condition for what was typed.
 
     Words narrow the list to roasts that hold every one of them somewhere; `coffee:`, `lot:`,
-    `reference:` look there only (in quotes for a name with spaces: whole words); `verdict:good`, `verdict:none`;
-    `since:2026-03`, `until:2026-03-14` (both days included); `loss>15`, `drop>=205`, `total<11`
-    (minutes), `ratio`, `worst`, `score` compare. What is half typed or makes no sense is looked for
-    as a word. `to_celsius`: gain and offset that turn a typed temperature into °C.
+    `reference:` look there only (in quotes, for a name with spaces: whole words); `verdict:good`,
+    `verdict:none`; `since:2026-03`, `until:2026-03-14` (both days included); `loss>15`,
+    `drop>=205`, `total<11` (minutes), `ratio`, `worst`, `score` compare. What is half typed or
+    makes no sense is looked for as a word. `to_celsius`: gain and offset that turn a typed
+    temperature into °C.
     """
     parts: list[str] = []
     parameters: list[str | float] = []

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from roastside.book.recording import Recording, read_recording
 from roastside.book.roast_row import roast_row
-from roastside.book.store import Book, put
+from roastside.book.store import LATEST_NS, Book, put
 from roastside.book.targets import Targets
 from roastside.book.versions import link, store_version
 from roastside.core.errors import RecordError, StoreError
@@ -170,11 +170,12 @@ def _listed(folder: Path, book: Book) -> dict[str, tuple[int, int]]:
     with os.scandir(folder) as entries:
         for entry in entries:
             if entry.name.lower().endswith(".csv") and not entry.name.startswith("."):
-                with contextlib.suppress(OSError):
+                with contextlib.suppress(OSError, UnicodeEncodeError):
                     if entry.is_file():
                         about = entry.stat()
                         name = book.named(folder / entry.name)
-                        found[name] = (about.st_size, about.st_mtime_ns)
+                        name.encode()  # what no text can name, the book cannot either
+                        found[name] = (about.st_size, min(about.st_mtime_ns, LATEST_NS))
     return dict(sorted(found.items()))
 
 
@@ -188,9 +189,17 @@ def _sizes(db: sqlite3.Connection, table: str, folder: str) -> dict[str, tuple[i
 
 
 def _give_up(db: sqlite3.Connection, table: str, names: Set[str]) -> int:
-    """Delete the rows of these files; how many there were."""
+    """Delete the rows of these files; how many there were.
+
+    A version that somebody wrote a note on stays: its file may come back, and the note lives in the
+    book alone.
+    """
+    unless = ""
+    if table == "reference_version":
+        unless = " AND NOT EXISTS (SELECT 1 FROM note WHERE note.version_id = reference_version.id)"
     return sum(
-        db.execute(f"DELETE FROM {table} WHERE file = ?", (name,)).rowcount for name in names
+        db.execute(f"DELETE FROM {table} WHERE file = ?{unless}", (name,)).rowcount
+        for name in names
     )
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
+from roastside.book.store import LATEST_NS
 from roastside.core.errors import RecordError
 from roastside.core.readings import HIGHEST_C, LOWEST_C, Mark
 from roastside.core.smooth import Curve
@@ -92,7 +93,7 @@ def read_recording(path: Path) -> Recording:
         content_hash=hashlib.sha256(data).hexdigest(),
         opening_hash=hashlib.sha256(data[:OPENING_BYTES]).hexdigest(),
         size_bytes=found.st_size,
-        modified_ns=found.st_mtime_ns,
+        modified_ns=min(found.st_mtime_ns, LATEST_NS),
     )
 
 

@@ -23,6 +23,9 @@ BESIDE = ("", "-wal", "-shm")
 APPLICATION_ID = 0x726F6173
 """Marks an SQLite file as a book (`PRAGMA application_id`): "roas"."""
 
+LATEST_NS = 2**63 - 1
+"""The latest time of change (ns) that SQLite can hold, in the year 2262."""
+
 _BUSY_S = 2.0
 
 

@@ -12,7 +12,7 @@ from roastside.book.filters import Condition
 from roastside.book.moments import read_moment, utc_text
 from roastside.book.roasts import roasts
 from roastside.book.rows import Roast, Version, typed
-from roastside.book.store import Book, put
+from roastside.book.store import LATEST_NS, Book, put
 from roastside.core.errors import BookError, RecordError, UsageError
 from roastside.core.text import clean
 from roastside.record.facts import append_fact
@@ -113,7 +113,7 @@ def store_version(book: Book, db: sqlite3.Connection, path: Path) -> int:
         "file": book.named(path),
         "content_hash": hashlib.sha256(content).hexdigest(),
         "size_bytes": about.st_size,
-        "modified_ns": about.st_mtime_ns,
+        "modified_ns": min(about.st_mtime_ns, LATEST_NS),
         "origin": lineage.origin,
         "parent_title": lineage.parent,
         "current_since": since and utc_text(since),

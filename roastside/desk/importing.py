@@ -134,9 +134,8 @@ class _Intake:
         data = _bytes_of(path)
         digest = hashlib.sha256(data).hexdigest()
         if digest in self._known:
-            raise TableError(
-                f"it is there already, as {self._known[digest]}; take that one away to import it anew"
-            )
+            there = self._known[digest]
+            raise TableError(f"it is there already, as {there}; take that away to import it anew")
         if data.startswith((FORMAT_LINE.encode(), b"\xef\xbb\xbf" + FORMAT_LINE.encode())):
             taken = self._take_roast_file(path, data)
         else:

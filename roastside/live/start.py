@@ -18,7 +18,6 @@ from roastside.core.text import clean
 from roastside.live.filling_in import grams
 from roastside.live.kept import kept_recordings
 
-
 _GOOD_ROASTS = 20
 
 

@@ -228,7 +228,7 @@ class EditReference(Screen[KeptVersion | None]):
     def _tell_title(self) -> None:
         beginning = self._beginning
         try:
-            title = title_to_be(self._log.book, self._wish().name)
+            title = title_to_be(self._log.book, self._wish().name, beginning.own_title)
         except RoastsideError as error:
             self._say(str(error))
             return
