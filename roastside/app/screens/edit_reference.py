@@ -13,10 +13,11 @@ from textual.screen import Screen
 from textual.suggester import SuggestFromList
 from textual.timer import Timer
 from textual.widget import Widget
-from textual.widgets import Checkbox, Footer, Input, Label, Static
+from textual.widgets import Footer, Input, Label, Static
 
 from roastside.app.reference_curves import rate_chart, version_chart
 from roastside.app.widgets.chart import CurveChart
+from roastside.app.widgets.tick_box import TickBox
 from roastside.core.change import Change, edited
 from roastside.core.errors import RoastsideError, UsageError
 from roastside.live.log import RoastLog
@@ -58,7 +59,7 @@ class EditReference(Screen[KeptVersion | None]):
     EditReference .line { height: 1; padding: 0 1; background: $surface; }
     EditReference .line Label { width: 9; }
     EditReference .line Input { width: 1fr; }
-    EditReference .line Checkbox { width: auto; margin-left: 2; }
+    EditReference .line TickBox { width: auto; margin-left: 2; }
     EditReference .second { width: auto; margin-left: 2; }
     #new-trouble { height: auto; color: $text-warning; }
     #new-middle { height: 1fr; layout: vertical; }
@@ -100,7 +101,7 @@ class EditReference(Screen[KeptVersion | None]):
             coffee = _text("new-coffee", "none", beginning.coffee)
             yield _line("Name", _text("new-name", "", beginning.name), _second("Coffee"), coffee)
         author = _text("new-author", "may be empty", names=who_made_versions(book))
-        tick = Checkbox("make it current", value=True, compact=True, id="new-current")
+        tick = TickBox("make it current", value=True, compact=True, id="new-current")
         yield _line("Why", _text("new-reason", "what it should do better; may be empty"))
         yield _line("By", author, tick)
         with Horizontal(id="new-middle"):
@@ -180,7 +181,7 @@ class EditReference(Screen[KeptVersion | None]):
         except RoastsideError as error:
             self._say(str(error))
             return
-        current = self.query_one("#new-current", Checkbox).value
+        current = self.query_one("#new-current", TickBox).value
         words = f"{kept.title} is kept{' and is current now' if current else ''}."
         if kept.remark:
             self.app.notify(kept.remark, severity="warning", timeout=15.0, markup=False)
@@ -249,7 +250,7 @@ class EditReference(Screen[KeptVersion | None]):
             self._typed("new-change") if self._is_edit else "",
             self._typed("new-author"),
             self._typed("new-reason"),
-            self.query_one("#new-current", Checkbox).value,
+            self.query_one("#new-current", TickBox).value,
         )
 
     def _all_typed(self) -> str:

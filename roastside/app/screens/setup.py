@@ -14,6 +14,7 @@ from textual.suggester import SuggestFromList
 from textual.widget import Widget
 from textual.widgets import Button, Input, Label, Select, Static
 
+from roastside.app.widgets.field import Field
 from roastside.core.errors import UsageError
 from roastside.core.plan import development_target
 from roastside.live.settings import ProbeSettings
@@ -159,14 +160,13 @@ def _line(words: str, *fields: Widget) -> Horizontal:
     return Horizontal(Label(words), *fields, classes="line")
 
 
-def _text(name: str, hint: str = "", value: str = "", names: Iterable[str] = ()) -> Input:
-    return Input(
+def _text(name: str, hint: str = "", value: str = "", names: Iterable[str] = ()) -> Field:
+    return Field(
         value,
         id=name,
         compact=True,
         placeholder=hint,
         suggester=_names(names),
-        select_on_focus=False,
         max_length=400,
     )
 

@@ -8,8 +8,10 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.suggester import SuggestFromList
 from textual.widget import Widget
-from textual.widgets import Checkbox, Input, Label, Select, Static
+from textual.widgets import Input, Label, Select, Static
 
+from roastside.app.widgets.field import Field
+from roastside.app.widgets.tick_box import TickBox
 from roastside.live.filling_in import FACTS, SETTLED, VERDICTS, Fact, loss_words
 
 
@@ -25,7 +27,7 @@ class FactForm(Vertical):
     FactForm Horizontal { height: 1; }
     FactForm Label { width: 16; }
     FactForm Input, FactForm Select { width: 1fr; }
-    FactForm Checkbox { height: 1; margin-left: 16; }
+    FactForm TickBox { height: 1; margin-left: 16; }
     FactForm #fact-loss { height: 1; margin-left: 16; color: $foreground 80%; }
     """
 
@@ -47,7 +49,7 @@ class FactForm(Vertical):
                 yield self._field(fact)
             if fact.key == "roasted_weight_g":
                 yield Static(id="fact-loss", markup=False)
-        yield Checkbox(
+        yield TickBox(
             "nothing more to fill in",
             value=bool(self._before.get(SETTLED)),
             compact=True,
@@ -65,7 +67,7 @@ class FactForm(Vertical):
     def texts(self) -> dict[str, str]:
         """What stands there now, by key."""
         found = {fact.key: self._text(fact.key) for fact in FACTS}
-        found[SETTLED] = "yes" if self.query_one(f"#{_id(SETTLED)}", Checkbox).value else ""
+        found[SETTLED] = "yes" if self.query_one(f"#{_id(SETTLED)}", TickBox).value else ""
         return found
 
     def focus_first_empty(self) -> None:
@@ -101,13 +103,12 @@ class FactForm(Vertical):
             names = self._coffees
         elif fact.key == "lot":
             names = self._lots_of(self._before.get("coffee", ""))
-        return Input(
+        return Field(
             text,
             placeholder=fact.hint,
             suggester=_names(names),
             max_length=400,
             compact=True,
-            select_on_focus=False,
             id=_id(fact.key),
         )
 

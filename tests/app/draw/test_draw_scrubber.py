@@ -87,7 +87,7 @@ def test_where_it_is_narrow_the_bar_has_it_all() -> None:
 EMPTY = ScrubberData((0.0, 0.0))
 
 
-@pytest.mark.parametrize(("width", "height"), product((0, 1, 2, 5, 50, 300), (0, 1, 2, 3)))
+@pytest.mark.parametrize(("width", "height"), list(product((0, 1, 2, 5, 50, 300), (0, 1, 2, 3))))
 @pytest.mark.parametrize("data", [HALF_WAY, EMPTY], ids=["half way", "empty"])
 def test_it_can_be_drawn_at_any_size(data: ScrubberData, width: int, height: int) -> None:
     cells = draw_scrubber(data, width, height)
