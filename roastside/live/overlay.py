@@ -50,10 +50,10 @@ class StageLine:
 
     @property
     def longer_s(self) -> float | None:
-        """By how much the other is longer."""
+        """By how many whole seconds the other is longer, as both are told in whole seconds."""
         if self.first_s is None or self.second_s is None:
             return None
-        return self.second_s - self.first_s
+        return float(round(self.second_s) - round(self.first_s))
 
 
 def lay_over(book: Book, roasts: Sequence[Roast]) -> tuple[list[Laid], list[str]]:

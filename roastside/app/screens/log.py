@@ -82,7 +82,7 @@ class LogScreen(Screen[None]):
             yield Label("Log")
             yield Input(
                 self._log.text,
-                placeholder="/ or just type to find roasts",
+                placeholder="/ finds roasts",
                 compact=True,
                 select_on_focus=False,
                 id="log-find",
