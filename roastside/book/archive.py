@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from roastside.book.intake import RECORDINGS, REFERENCES
-from roastside.book.store import BOOK_NAME, check
+from roastside.book.store import BOOK_NAME, LATEST_NS, check
 from roastside.core.errors import BookError
 from roastside.core.text import clean
 
@@ -53,6 +53,21 @@ def manifest_text(made_at: str, entries: dict[str, Entry]) -> str:
     )
 
 
+_COMPRESSED = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+
+_SPOILED = (
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    NotImplementedError,
+    RuntimeError,
+    UnicodeError,
+    OverflowError,
+)
+
+_NO_LIST = (KeyError, TypeError, ValueError, AttributeError, RecursionError, OverflowError)
+
+
 def verified(path: Path) -> dict[str, Entry]:
     """Read a whole backup and compare it with its manifest; the files in it by name.
 
@@ -62,6 +77,8 @@ def verified(path: Path) -> dict[str, Entry]:
     name = clean(str(path))
     try:
         with zipfile.ZipFile(path) as archive:
+            if any(each.compress_type not in _COMPRESSED for each in archive.infolist()):
+                raise _damaged(name, "it is packed in a way that no backup is")
             entries = _manifest(archive, name)
             _compare_names(archive, entries, name)
             for file, entry in entries.items():
@@ -71,7 +88,7 @@ def verified(path: Path) -> dict[str, Entry]:
                 check_book(archive.read(BOOK_NAME), path)
     except FileNotFoundError as error:
         raise BookError(f"{name} is not there; check its name and folder") from error
-    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
+    except _SPOILED as error:
         raise _damaged(name, clean(str(error)) or "it ends too early") from error
     except OSError as error:
         raise BookError(
@@ -82,6 +99,8 @@ def verified(path: Path) -> dict[str, Entry]:
 
 def check_book(content: bytes, path: Path) -> None:
     """Have SQLite look through the bytes of a book. Raises BookError if it is not whole."""
+    if not content:
+        raise _damaged(clean(str(path)), "the book in it is empty")
     with closing(sqlite3.connect(":memory:")) as book:
         try:
             book.deserialize(content)
@@ -106,7 +125,7 @@ def _manifest(archive: zipfile.ZipFile, name: str) -> dict[str, Entry]:
             str(file): Entry(str(e["sha256"]), int(e["size_bytes"]), int(e["modified_ns"]))
             for file, e in files.items()
         }
-    except (KeyError, TypeError, ValueError, AttributeError, RecursionError) as error:
+    except _NO_LIST as error:
         raise BookError(
             f"{name} is no backup of roastside, or its list of files is damaged; choose another"
         ) from error
@@ -126,6 +145,8 @@ def _compare_names(archive: zipfile.ZipFile, entries: dict[str, Entry], name: st
     if len(there) != len(set(there)) or set(there) != {*entries, MANIFEST}:
         raise _damaged(name, "it holds other files than its list tells")
     for file, entry in entries.items():
+        if not 0 <= entry.modified_ns <= LATEST_NS:
+            raise _damaged(name, f"{clean(file)} was changed at a time that there is not")
         if archive.getinfo(file).file_size != entry.size_bytes:
             raise _damaged(name, f"{clean(file)} is not as large as its list tells")
 
