@@ -62,21 +62,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return error.exit_code
     except KeyboardInterrupt:
         return 0
-    except Exception as error:
-        if not _is_of_the_book(error):
-            raise
-        print(
-            f"roastside: the book cannot be read ({clean(str(error))}); restore a backup, or run "
-            "'roastside rebuild'",
-            file=sys.stderr,
-        )
-        return 2
-
-
-def _is_of_the_book(error: Exception) -> bool:
-    """Whether SQLite met a damaged page; it is not imported for commands that need no book."""
-    sqlite3 = sys.modules.get("sqlite3")
-    return sqlite3 is not None and isinstance(error, sqlite3.Error)
 
 
 def _today(chosen: argparse.Namespace) -> int:

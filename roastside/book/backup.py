@@ -15,9 +15,10 @@ from pathlib import Path
 from typing import IO
 
 from roastside.book.archive import MANIFEST, SETTINGS_NAME, Entry, is_safe, manifest_text, verified
+from roastside.book.connection import trouble
 from roastside.book.intake import RECORDINGS, REFERENCES
 from roastside.book.rebuild import counted
-from roastside.book.store import BOOK_NAME, check, trouble
+from roastside.book.store import BOOK_NAME, check
 from roastside.core.errors import BookError, RecordError, StoreError
 from roastside.core.text import clean
 from roastside.record import disk

@@ -10,8 +10,9 @@ from datetime import datetime
 from pathlib import Path
 
 from roastside.book.belongings import Belongings, belongings_of, give_names, give_rest
+from roastside.book.connection import trouble
 from roastside.book.intake import RECORDINGS, Progress, TakenIn, take_in_all
-from roastside.book.store import BESIDE, BOOK_NAME, Book, trouble
+from roastside.book.store import BESIDE, BOOK_NAME, Book
 from roastside.core.errors import BookError
 from roastside.core.text import clean
 from roastside.record import disk

@@ -10,6 +10,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any
 
+from roastside.book.connection import Connection, named, trouble
 from roastside.book.schema import STEPS, VERSION
 from roastside.core.errors import BookError, StoreError
 from roastside.core.text import clean
@@ -32,6 +33,9 @@ _BUSY_S = 2.0
 class Book:
     """An open book. One process writes, any number read.
 
+    Whatever is done with `db` raises BookError, a sentence, if the book is damaged, busy or cannot
+    be kept.
+
     `home` is the folder that holds the book, its recordings and references; files in the book are
     named relative to it. `writable` tells whether changes can be made; if not, `why_not` says why.
     """
@@ -39,7 +43,7 @@ class Book:
     def __init__(
         self,
         home: Path,
-        connection: sqlite3.Connection,
+        connection: Connection,
         lock: int | None,
         why_not: str,
         name: str = BOOK_NAME,
@@ -86,7 +90,7 @@ class Book:
                     _bring_up_to_date(connection, path)
                 elif _version(connection) != VERSION:
                     raise BookError(
-                        f"{_named(path)} is of another version and cannot be updated now, as "
+                        f"{named(path)} is of another version and cannot be updated now, as "
                         f"{why_not}; close the other roastside and try again"
                     )
             except BaseException:
@@ -123,19 +127,16 @@ class Book:
     def writing(self) -> Iterator[sqlite3.Connection]:
         """All of the changes made inside, or none. Raises BookError if they cannot be kept."""
         if not self.writable:
-            raise BookError(f"{_named(self.path)} cannot be changed, as {self.why_not}")
+            raise BookError(f"{named(self.path)} cannot be changed, as {self.why_not}")
+        self.db.execute("BEGIN IMMEDIATE")
         try:
-            self.db.execute("BEGIN IMMEDIATE")
-            try:
-                yield self.db
-            except BaseException:
-                self.db.execute("ROLLBACK")
-                raise
+            yield self.db
             self.db.execute("COMMIT")
-        except sqlite3.Error as error:
+        except BaseException:
+            # SQLite has rolled back by itself where the disk was full.
             if self.db.in_transaction:
                 self.db.execute("ROLLBACK")
-            raise trouble(self.path, error) from error
+            raise
 
     def named(self, file: Path) -> str:
         """How the book names a file: relative to `home` where it lies inside, with slashes."""
@@ -179,9 +180,9 @@ def put(db: sqlite3.Connection, table: str, values: Mapping[str, Any], row_id: i
     return row_id
 
 
-def _connect(path: Path, write: bool) -> sqlite3.Connection:
+def _connect(path: Path, write: bool) -> Connection:
     if not write and not path.exists():
-        raise BookError(f"{_named(path)} is not there yet; it is made when roastside is begun")
+        raise BookError(f"{named(path)} is not there yet; it is made when roastside is begun")
     mode = "rwc" if write else "ro"
     connection = sqlite3.connect(
         f"{path.absolute().as_uri()}?mode={mode}",
@@ -189,7 +190,9 @@ def _connect(path: Path, write: bool) -> sqlite3.Connection:
         timeout=_BUSY_S,
         isolation_level=None,
         check_same_thread=False,
+        factory=Connection,
     )
+    connection.path = path
     connection.row_factory = sqlite3.Row
     connection.execute("PRAGMA foreign_keys = ON")
     # SQLite itself knows upper and lower case of ASCII only.
@@ -201,10 +204,10 @@ def check(connection: sqlite3.Connection, path: Path) -> None:
     """Raises BookError for what is no book of ours, and for a book of a later version."""
     empty = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0] == 0
     if not empty and connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
-        raise BookError(f"{_named(path)} is no book of roastside; move it elsewhere and begin anew")
+        raise BookError(f"{named(path)} is no book of roastside; move it elsewhere and begin anew")
     if _version(connection) > VERSION:
         raise BookError(
-            f"{_named(path)} was made by a newer roastside (version {_version(connection)} of the "
+            f"{named(path)} was made by a newer roastside (version {_version(connection)} of the "
             f"book, and {VERSION} is known here); update roastside"
         )
 
@@ -230,7 +233,7 @@ def take_steps(connection: sqlite3.Connection) -> None:
                 f"BEGIN IMMEDIATE;{step};PRAGMA application_id = {APPLICATION_ID};"
                 f"PRAGMA user_version = {number};COMMIT;"
             )
-        except sqlite3.Error:
+        except BaseException:
             if connection.in_transaction:
                 connection.execute("ROLLBACK")
             raise
@@ -262,22 +265,3 @@ def writers_lock(home: Path) -> tuple[int | None, str]:
 def _release(lock: int | None) -> None:
     if lock is not None:
         os.close(lock)
-
-
-def trouble(path: Path, error: sqlite3.Error) -> BookError:
-    """What SQLite complains of, as a sentence."""
-    reason = clean(str(error))
-    if "locked" in reason or "busy" in reason:
-        return BookError(f"{_named(path)} is busy in another program; close it and try again")
-    if "malformed" in reason or "not a database" in reason:
-        return BookError(
-            f"{_named(path)} is damaged ({reason}); restore a backup, or move it elsewhere and run "
-            "'roastside rebuild', which makes it anew from the recordings"
-        )
-    if "full" in reason:
-        return BookError(f"{_named(path)} cannot be written, as the disk is full; free some space")
-    return BookError(f"{_named(path)} cannot be used ({reason}); check its folder and the disk")
-
-
-def _named(path: Path) -> str:
-    return f"the book {clean(str(path))}"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections import OrderedDict
 from pathlib import Path
 
@@ -11,7 +10,6 @@ from roastside.book.roasts import EVERYTHING, NEWEST_FIRST, count_roasts, roasts
 from roastside.book.rows import Roast
 from roastside.book.store import Book
 from roastside.core.errors import BookError
-from roastside.core.text import clean
 from roastside.core.units import CELSIUS, Degrees
 from roastside.live.log_without_book import book_of_names
 from roastside.live.taking_in import TakingIn
@@ -106,22 +104,19 @@ class RoastLog:
     def _read(self, first: int, most: int) -> list[Roast]:
         try:
             return roasts(self.book, self._where, self.sort, self.descending, first, most)
-        except sqlite3.Error as error:
+        except BookError as error:
             self._note(error)
             return []
 
     def _count(self, where: Condition) -> int:
         try:
             return count_roasts(self.book, where)
-        except sqlite3.Error as error:
+        except BookError as error:
             self._note(error)
             return 0
 
-    def _note(self, error: sqlite3.Error) -> None:
-        self.trouble = (
-            f"A part of the book cannot be read ({clean(str(error))}): restore a backup, or run "
-            "'roastside rebuild', which makes it anew from the recordings."
-        )
+    def _note(self, error: BookError) -> None:
+        self.trouble = f"A part is missing here: {error}."
 
 
 def _why_read_only(book: Book) -> str:

@@ -6,8 +6,9 @@ import re
 import sqlite3
 from pathlib import Path
 
+from roastside.book.connection import Connection
 from roastside.book.schema import STEPS
-from roastside.book.store import Book
+from roastside.book.store import BOOK_NAME, Book
 from roastside.core.text import clean
 
 _BEGUN = re.compile(r"(\d{4}-\d\d-\d\d) (\d\d)\.(\d\d)\.(\d\d)")
@@ -19,7 +20,10 @@ def book_of_names(home: Path, why: str) -> Book:
 
     It cannot be changed; `why` says why not. Nothing is raised.
     """
-    connection = sqlite3.connect(":memory:", isolation_level=None, check_same_thread=False)
+    connection = sqlite3.connect(
+        ":memory:", isolation_level=None, check_same_thread=False, factory=Connection
+    )
+    connection.path = home / BOOK_NAME
     connection.row_factory = sqlite3.Row
     connection.create_function("casefold", 1, str.casefold, deterministic=True)
     for step in STEPS:

@@ -18,7 +18,6 @@ from roastside.core.repeats import disagreeing, mean_of_repeats
 from roastside.core.text import clean
 from roastside.core.units import CELSIUS, Degrees
 from roastside.live.figure_words import figures_in_words
-from roastside.live.read_from import read_from
 from roastside.live.references import from_roast, save_reference
 from roastside.record.lineage import Lineage
 from roastside.record.reader import read_roast_file
@@ -130,18 +129,16 @@ def title_to_be(book: Book, name: str, own_title: str = "") -> str:
     A recording that is itself titled as a version that nobody made, `House espresso v3`, becomes
     that version: roasts may name it already.
     """
-    with read_from(book):
-        is_version = split_title(own_title)[1] is not None
-        same = split_title(own_title)[0].casefold() == split_title(name)[0].casefold()
-        if is_version and same and version_titled(book, own_title) is None:
-            return own_title
-        return next_title(titles_in_use(book), clean(name))
+    is_version = split_title(own_title)[1] is not None
+    same = split_title(own_title)[0].casefold() == split_title(name)[0].casefold()
+    if is_version and same and version_titled(book, own_title) is None:
+        return own_title
+    return next_title(titles_in_use(book), clean(name))
 
 
 def who_made_versions(book: Book) -> list[str]:
     """The people who made versions, each once."""
-    with read_from(book):
-        return sorted({each.author for each in versions(book) if each.author}, key=str.casefold)
+    return sorted({each.author for each in versions(book) if each.author}, key=str.casefold)
 
 
 def keep_version(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sqlite3
 from contextlib import suppress
 from pathlib import Path
 
@@ -26,7 +25,7 @@ def own_reference(recording: Path) -> Reference | None:
             found = load_reference(home() / folder / f"{file_stem(title)}.csv")
             if found.title == title:
                 return found
-    with suppress(BookError, sqlite3.Error, RecordError, UsageError):
+    with suppress(BookError, RecordError, UsageError):
         return _titled(title) if title else None
     return None
 

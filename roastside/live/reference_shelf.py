@@ -10,7 +10,6 @@ from roastside.book.earned import Earned, earned
 from roastside.book.rows import Version
 from roastside.book.store import Book
 from roastside.book.versions import versions
-from roastside.live.read_from import read_from
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,8 +29,7 @@ class Shelved:
 
 def shelf(book: Book) -> list[Shelved]:
     """All references, by coffee; those of no coffee come last. Raises BookError, a sentence."""
-    with read_from(book):
-        every, known = earned(book), versions(book)
+    every, known = earned(book), versions(book)
     found = [
         _shelved(list(own), every)
         for _, own in groupby(known, key=lambda version: version.reference_id)

@@ -17,7 +17,6 @@ from roastside.core.reference import Reference
 from roastside.core.units import CELSIUS, Degrees
 from roastside.live.day_words import day_words, days_words
 from roastside.live.figure_words import figures_in_words
-from roastside.live.read_from import read_from
 from roastside.record.reference_file import read_reference_file
 
 
@@ -50,13 +49,12 @@ class Curve:
 
 def story(book: Book, reference_id: int) -> list[Chapter]:
     """The chapters. Raises BookError if the book has no such reference, or cannot be read."""
-    with read_from(book):
-        own = versions(book, reference_id)
-        if not own:
-            raise BookError("that reference is no longer in the book; look at the list again")
-        known = {version.id: version for version in versions(book)}
-        every = earned(book)
-        return [_chapter(book, version, known, every) for version in own]
+    own = versions(book, reference_id)
+    if not own:
+        raise BookError("that reference is no longer in the book; look at the list again")
+    known = {version.id: version for version in versions(book)}
+    every = earned(book)
+    return [_chapter(book, version, known, every) for version in own]
 
 
 def curves(book: Book, chapters: Sequence[Chapter], degrees: Degrees = CELSIUS) -> list[Curve]:

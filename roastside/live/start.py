@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -62,7 +61,7 @@ def choices(home: Path) -> Choices:
                 (*_versions(book, known), *_good_roasts(book)) or recordings,
                 _people(book),
             )
-    except (BookError, sqlite3.Error):
+    except BookError:
         return Choices(references=recordings)
 
 

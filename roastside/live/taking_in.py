@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sqlite3
 from threading import Lock
 
 from roastside.book.intake import TakenIn, take_in_all
@@ -41,7 +40,7 @@ class TakingIn:
                 self.trouble = _refused_words(take_in_all(beside, self._progress))
         except _LeftError:
             pass
-        except (BookError, sqlite3.Error) as error:
+        except BookError as error:
             self.trouble = f"New recordings are not listed yet: {clean(str(error))}."
         with self._closing:
             self.busy = False

@@ -114,4 +114,4 @@ def test_a_damaged_page_of_the_book_is_told_and_what_can_be_read_is_listed(
     log.look_again()
     assert log.count == len(ROASTS)
     assert log.row(0) is None
-    assert log.trouble.startswith("A part of the book cannot be read")
+    assert log.trouble.startswith("A part is missing here: the book ")

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import shutil
-import sqlite3
 from pathlib import Path
 
 import pytest
 
+from roastside.core.errors import BookError
 from tests.book.homes import FIXTURES
 from tests.live.log_homes import listed, shop_log
 
@@ -34,7 +34,7 @@ def test_leaving_closes_the_book_and_nothing_is_taken_in_after_it(tmp_path: Path
     log = shop_log(tmp_path, "house-good-repeat-1")
     log.close()
     log.taking_in.run()
-    with pytest.raises(sqlite3.ProgrammingError):
+    with pytest.raises(BookError):
         log.book.db.execute("SELECT 1")
 
 
@@ -53,7 +53,7 @@ def test_leaving_in_the_midst_of_it_stops_it_and_then_closes_the_book(tmp_path: 
     taking_in._progress = leave_after_one  # type: ignore[method-assign]
     taking_in.run()
     assert (taking_in.done, taking_in.count) == (1, 3)
-    with pytest.raises(sqlite3.ProgrammingError):
+    with pytest.raises(BookError):
         log.book.db.execute("SELECT 1")
 
 
