@@ -55,6 +55,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     }
     try:
         chosen = parser(commands).parse_args(arguments)
+        if chosen.run is not _today:
+            _end_what_was_cut_short()
         return int(chosen.run(chosen))
     except RoastsideError as error:
         # Arguments and names of files may hold anything, escape sequences and line ends too.
@@ -62,6 +64,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return error.exit_code
     except KeyboardInterrupt:
         return 0
+
+
+def _end_what_was_cut_short() -> None:
+    from roastside.live.cut_short import end_restoring
+    from roastside.live.home import home
+
+    if told := end_restoring(home()):
+        print(f"roastside: {told}", file=sys.stderr)
 
 
 def _today(chosen: argparse.Namespace) -> int:

@@ -63,12 +63,19 @@ class RoastsideApp(App[None]):
         elif self._replayed is not None:
             self._show_replay(self._replayed)
         else:
+            self._end_what_was_cut_short()
             self.push_screen(_today())
             self._offer_to_resume()
         if not cautions_were_read():
             from roastside.app.screens.cautions import CautionsScreen
 
             self.push_screen(CautionsScreen(), lambda _: note_cautions_read())
+
+    def _end_what_was_cut_short(self) -> None:
+        from roastside.live.cut_short import end_restoring
+
+        if told := end_restoring(home()):
+            self.notify(told, severity="warning", timeout=60.0, markup=False)
 
     def _offer_to_resume(self) -> None:
         if not any_under_way():

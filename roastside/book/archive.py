@@ -81,6 +81,8 @@ def verified(path: Path) -> dict[str, Entry]:
                 raise _damaged(name, "it is packed in a way that no backup is")
             entries = _manifest(archive, name)
             _compare_names(archive, entries, name)
+            if not entries:
+                raise BookError(f"{name} is an empty backup; choose another")
             for file, entry in entries.items():
                 if _sha256(archive, file) != entry.sha256:
                     raise _damaged(name, f"{clean(file)} is not as it was stored")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import io
 import os
 import sqlite3
 import time
@@ -22,6 +23,8 @@ from roastside.book.store import BOOK_NAME, check
 from roastside.core.errors import BookError, RecordError, StoreError
 from roastside.core.text import clean
 from roastside.record import disk
+
+_PIECE_BYTES = 1024 * 1024
 
 _WAL_VERSIONS = slice(18, 20)
 """Where an SQLite file tells that its changes go to a file beside it (sqlite.org/fileformat2)."""
@@ -44,14 +47,14 @@ def back_up(home: Path, file: Path, at: datetime) -> dict[str, Entry]:
     part = file.with_name(f".{file.name}.{os.getpid()}.part")
     try:
         with part.open("xb") as stream:
-            entries = _write(home, stream, at)
+            entries = _write(home, stream, at, part)
             stream.flush()
             disk.sync(stream.fileno())
         _verify(part, name)
-        if file.exists():
-            raise BookError(f"{name} is there already; a backup never overwrites")
-        part.rename(file)
+        disk.move_to_free_name(part, file)
         disk.sync_folder(file.parent)
+    except FileExistsError as error:
+        raise BookError(f"{name} is there already; a backup never overwrites") from error
     except OSError as error:
         raise StoreError(
             f"The backup {name} cannot be stored ({disk.reason(error)}); free some space or choose "
@@ -97,13 +100,13 @@ def book_bytes(path: Path) -> bytes:
     return bytes(content)
 
 
-def _write(home: Path, stream: IO[bytes], at: datetime) -> dict[str, Entry]:
+def _write(home: Path, stream: IO[bytes], at: datetime, part: Path) -> dict[str, Entry]:
     entries: dict[str, Entry] = {}
     with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, content, modified_ns in _found(home):
-            archive.writestr(_info(name, modified_ns), content, zipfile.ZIP_DEFLATED)
-            digest = hashlib.sha256(content).hexdigest()
-            entries[name] = Entry(digest, len(content), modified_ns)
+        for name, content, size_bytes, modified_ns in _found(home, part):
+            with content:
+                digest, written = _store(archive, _info(name, modified_ns), content, size_bytes)
+            entries[name] = Entry(digest, written, modified_ns)
         if not entries:
             raise BookError(f"there is nothing to back up in {clean(str(home))}")
         made_at = at.astimezone().isoformat(timespec="seconds")
@@ -111,23 +114,39 @@ def _write(home: Path, stream: IO[bytes], at: datetime) -> dict[str, Entry]:
     return entries
 
 
-def _found(home: Path) -> Iterator[tuple[str, bytes, int]]:
-    """Name, content and time of the last change (ns) of all there is to store, the book first.
+def _store(
+    archive: zipfile.ZipFile, info: zipfile.ZipInfo, content: IO[bytes], most: int
+) -> tuple[str, int]:
+    """Store at most so many bytes; their sha256 and how many they were."""
+    digest, written = hashlib.sha256(), 0
+    info.compress_type, info.file_size = zipfile.ZIP_DEFLATED, most
+    with archive.open(info, "w") as stored:
+        while piece := content.read(min(_PIECE_BYTES, most - written)):
+            stored.write(piece)
+            digest.update(piece)
+            written += len(piece)
+    return digest.hexdigest(), written
 
-    So a roast that ends meanwhile may be missing from the book, which then takes it in, but never
-    from the recordings that the book tells of.
+
+def _found(home: Path, part: Path) -> Iterator[tuple[str, IO[bytes], int, int]]:
+    """Name, content, size and time of the last change (ns) of all there is to store.
+
+    The book comes first: so a roast that ends meanwhile may be missing from the book, which then
+    takes it in, but never from the recordings that the book tells of. `part` is the backup itself,
+    which may be written among them.
     """
     if (home / BOOK_NAME).exists():
-        yield BOOK_NAME, book_bytes(home / BOOK_NAME), (home / BOOK_NAME).stat().st_mtime_ns
+        modified_ns, book = (home / BOOK_NAME).stat().st_mtime_ns, book_bytes(home / BOOK_NAME)
+        yield BOOK_NAME, io.BytesIO(book), len(book), modified_ns
     files = [home / SETTINGS_NAME]
     for folder in (REFERENCES, RECORDINGS):
         files += sorted((home / folder).rglob("*"))
     for path in files:
         name = path.relative_to(home).as_posix()
         try:
-            if not path.is_file():
+            if not path.is_file() or _is_unfinished(path) or path.samefile(part):
                 continue
-            modified_ns, content = path.stat().st_mtime_ns, path.read_bytes()
+            content = path.open("rb")
         except FileNotFoundError:
             continue  # taken away while we looked
         except OSError as error:
@@ -136,11 +155,18 @@ def _found(home: Path) -> Iterator[tuple[str, bytes, int]]:
                 "up; see to it that you may read it"
             ) from error
         if not is_safe(name) or not _is_text(name):
+            content.close()
             raise RecordError(
                 f"{clean(str(path))} has a name that other systems do not take, so nothing was "
                 "backed up; give it another name"
             )
-        yield name, content, modified_ns
+        # What is recorded meanwhile is of the next backup.
+        about = os.fstat(content.fileno())
+        yield name, content, about.st_size, about.st_mtime_ns
+
+
+def _is_unfinished(path: Path) -> bool:
+    return path.name.startswith(".") and path.suffix == ".part"
 
 
 def _is_text(name: str) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import sqlite3
 import sys
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -37,8 +38,9 @@ class Rebuilt:
 def rebuild(home: Path, at: datetime, progress: Progress | None = None) -> Rebuilt:
     """Make the book of `home` anew from its recordings and references.
 
-    What only the old book has is carried over, as far as it can be read. The old book is moved
-    aside under a name with the time `at`, once the new one is whole. Raises BookError if another
+    What only the old book has is carried over, as far as it can be read. The old book is kept
+    under a name with the time `at`, once the new one is whole; there is a book at every moment.
+    Raises BookError if another
     roastside writes the book, or it cannot be stored.
     """
     path = home / BOOK_NAME
@@ -106,28 +108,51 @@ def counted(number: int, one: str) -> str:
 
 
 def _put_in_place(new: Path, path: Path, at: datetime) -> Path | None:
-    """Move the old book aside and the new one in its place, or leave both; where the old one is."""
-    aside = _free_name(path, f"book until {at:%Y-%m-%d %H.%M.%S}")
-    moves = [
-        (path.with_name(path.name + ending), aside.with_name(aside.name + ending))
-        for ending in BESIDE
-        if path.with_name(path.name + ending).exists()
-    ]
-    moved: list[tuple[Path, Path]] = []
+    """Keep the old book under another name too, then put the new one in its place in one step.
+
+    However this ends, there is a whole book at `path`. Returns where the old one is.
+    """
+    aside = _free_name(path, f"book until {at:%Y-%m-%d %H.%M.%S}") if path.exists() else None
     try:
-        for one, to in [*moves, (new, path)]:
-            one.rename(to)
-            moved.append((one, to))
-    except OSError as error:
-        for one, to in reversed(moved):
-            with contextlib.suppress(OSError):
-                to.rename(one)
+        if aside is not None:
+            _keep_aside(path, aside)
+        new.replace(path)
+    except (OSError, BookError) as error:
+        if aside is not None:
+            for ending in BESIDE:
+                with contextlib.suppress(OSError):
+                    aside.with_name(aside.name + ending).unlink()
+        why = disk.reason(error) if isinstance(error, OSError) else str(error)
         raise BookError(
-            f"{clean(str(path))} cannot be moved aside ({disk.reason(error)}), so it is as it was; "
+            f"{clean(str(path))} cannot be replaced ({why}), so it is as it was; "
             "close every other roastside and try again"
         ) from error
     disk.sync_folder(path.parent)
-    return aside if moves else None
+    return aside
+
+
+def _keep_aside(path: Path, aside: Path) -> None:
+    """Give the old book a second name, and leave no changes of it beside the name it had.
+
+    SQLite would take what lies there for changes of the new book.
+    """
+    _move_changes_in(path)
+    for ending in BESIDE:
+        piece = path.with_name(path.name + ending)
+        if piece.exists():
+            disk.second_name(piece, aside.with_name(aside.name + ending))
+    disk.sync_folder(path.parent)
+    for ending in BESIDE[1:]:
+        path.with_name(path.name + ending).unlink(missing_ok=True)
+
+
+def _move_changes_in(path: Path) -> None:
+    """Have SQLite move the old book's last changes into its one file, unless it is damaged."""
+    with contextlib.suppress(sqlite3.DatabaseError):
+        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=rw", uri=True)) as old:
+            busy = old.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+        if busy:
+            raise BookError("another program reads it")
 
 
 def _free_name(path: Path, stem: str) -> Path:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import contextlib
 import os
 import shutil
-import tempfile
 import zipfile
 from datetime import datetime
 from pathlib import Path
 
 from roastside.book.archive import SETTINGS_NAME, Entry, verified
+from roastside.book.exchange import exchange, finish, folder_for_new, is_under_way
 from roastside.book.intake import RECORDINGS, REFERENCES, is_being_recorded
 from roastside.book.rebuild import counted
 from roastside.book.store import BESIDE, BOOK_NAME, writers_lock
@@ -34,18 +33,23 @@ def restore(home: Path, file: Path, at: datetime, replace: bool = False) -> Path
     if lock is None:
         raise BookError(f"nothing can be restored, as {why_not}; close it first")
     try:
-        in_the_way = [home / name for name in _OURS if _is_something(home / name)]
+        finish(home)
+        in_the_way = [name for name in _OURS if _is_something(home / name)]
         if in_the_way and not replace:
             raise BookError(
-                f"{clean(str(home))} already holds {clean(in_the_way[0].name)}; with --replace it "
+                f"{clean(str(home))} already holds {in_the_way[0]}; with --replace it "
                 "is moved aside, into a folder with the date"
             )
         if any(is_being_recorded(path) for path in (home / RECORDINGS).glob("*.csv")):
             raise BookError("nothing can be restored while a roast is being recorded; end it first")
         try:
-            with tempfile.TemporaryDirectory(prefix=".restoring-", dir=home) as made:
-                _unpack(file, entries, Path(made))
-                return _exchange(home, Path(made), in_the_way, at)
+            new = folder_for_new(home)
+            try:
+                _unpack(file, entries, new)
+                return exchange(home, new, in_the_way, at)
+            finally:
+                if not is_under_way(home):
+                    shutil.rmtree(new, ignore_errors=True)
         except OSError as error:
             raise StoreError(
                 f"{clean(str(file))} cannot be restored into {clean(str(home))} "
@@ -82,38 +86,3 @@ def _unpack(file: Path, entries: dict[str, Entry], into: Path) -> None:
                 disk.sync(stream.fileno())
             # The book knows by its time whether a recording has changed.
             os.utime(path, ns=(entry.modified_ns, entry.modified_ns))
-
-
-def _exchange(home: Path, new: Path, old: list[Path], at: datetime) -> Path | None:
-    """Move the old things aside and the new ones in; all of them, or everything goes back."""
-    aside = _new_folder(home, at) if old else None
-    moved: list[tuple[Path, Path]] = []
-    try:
-        if aside is not None:
-            for path in old:
-                moved.append((path, path.rename(aside / path.name)))
-        for path in sorted(new.iterdir()):
-            target = home / path.name
-            if target.is_dir():
-                target.rmdir()  # it is empty, or it would have been in the way
-            moved.append((path, path.rename(target)))
-    except OSError:
-        for path, now in reversed(moved):
-            with contextlib.suppress(OSError):
-                now.rename(path)
-        if aside is not None:
-            with contextlib.suppress(OSError):
-                aside.rmdir()
-        raise
-    disk.sync_folder(home)
-    return aside
-
-
-def _new_folder(home: Path, at: datetime) -> Path:
-    stem = f"before restore {at:%Y-%m-%d %H.%M.%S}"
-    count, folder = 1, home / stem
-    while folder.exists():
-        count += 1
-        folder = home / f"{stem} ({count})"
-    folder.mkdir()
-    return folder

@@ -11,6 +11,7 @@ from types import TracebackType
 from typing import Any
 
 from roastside.book.connection import Connection, named, trouble
+from roastside.book.exchange import finish, is_under_way
 from roastside.book.schema import STEPS, VERSION
 from roastside.core.errors import BookError, StoreError
 from roastside.core.text import clean
@@ -59,9 +60,12 @@ class Book:
     def open(cls, home: Path, write: bool = True) -> Book:
         """Open the book in `home`, making or updating it where it is to be written.
 
-        If another roastside writes it, it is opened for reading. Raises BookError, a sentence, if
-        it is no book, is damaged, is of a newer roastside, or (for reading) is not there.
+        If another roastside writes it, it is opened for reading. An older book is updated first in
+        any case. Raises BookError, a sentence, if it is no book, is damaged, is of a newer
+        roastside, or (for reading) is not there.
         """
+        if not write and _is_older(home / BOOK_NAME):
+            cls.open(home).close()
         lock, why_not = writers_lock(home) if write else (None, "it was opened for reading only")
         return cls._opened(home, BOOK_NAME, lock, why_not)
 
@@ -83,6 +87,7 @@ class Book:
     def _opened(cls, home: Path, name: str, lock: int | None, why_not: str) -> Book:
         path = home / name
         try:
+            _whole(home, lock is not None, why_not)
             connection = _connect(path, lock is not None)
             try:
                 check(connection, path)
@@ -200,6 +205,17 @@ def _connect(path: Path, write: bool) -> Connection:
     return connection
 
 
+def _whole(home: Path, write: bool, why_not: str) -> None:
+    """See to it that the home is no half of two. Raises BookError if it is, and cannot be ended."""
+    if write:
+        finish(home)
+    elif is_under_way(home):
+        raise BookError(
+            f"a backup is being restored into {clean(str(home))}, or that was cut short and waits, "
+            f"as {why_not}; start roastside again when that has ended"
+        )
+
+
 def check(connection: sqlite3.Connection, path: Path) -> None:
     """Raises BookError for what is no book of ours, and for a book of a later version."""
     empty = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0] == 0
@@ -210,6 +226,15 @@ def check(connection: sqlite3.Connection, path: Path) -> None:
             f"{named(path)} was made by a newer roastside (version {_version(connection)} of the "
             f"book, and {VERSION} is known here); update roastside"
         )
+
+
+def _is_older(path: Path) -> bool:
+    """Whether there is a book of an earlier version; what else may be wrong is told on opening."""
+    with contextlib.suppress(sqlite3.Error, BookError):
+        if path.exists():
+            with contextlib.closing(_connect(path, write=False)) as connection:
+                return 0 < _version(connection) < VERSION
+    return False
 
 
 def _version(connection: sqlite3.Connection) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import shutil
 import sys
 from collections.abc import Iterable
 from pathlib import Path
@@ -114,6 +115,42 @@ def sync_folder(folder: Path) -> None:
             os.fsync(fd)
         finally:
             os.close(fd)
+
+
+def second_name(path: Path, name: Path) -> None:
+    """Let a file be found under another name too, or copy it where it can have only one.
+
+    Raises OSError, if `name` is there already too.
+    """
+    try:
+        os.link(path, name)
+    except FileExistsError:
+        raise
+    except OSError:
+        with path.open("rb") as stream, name.open("xb") as copy:
+            shutil.copyfileobj(stream, copy)
+            copy.flush()
+            sync(copy.fileno())
+
+
+def move_to_free_name(path: Path, name: Path) -> None:
+    """Give a file another name, whole or not at all, and never in the place of another file.
+
+    Raises FileExistsError if the name is taken, and OSError.
+    """
+    if sys.platform == "win32":
+        path.rename(name)  # which never overwrites there
+        return
+    try:
+        os.link(path, name)
+    except FileExistsError:
+        raise
+    except OSError:
+        # Memory sticks know no second names. An empty file keeps the name until the next step.
+        os.close(os.open(name, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o644))
+        path.replace(name)
+        return
+    path.unlink()
 
 
 def lock(fd: int, name: str) -> None:

@@ -127,6 +127,45 @@ def test_nothing_is_overwritten(file: Path, home: Path) -> None:
     assert file.read_bytes() == before
 
 
+def test_what_another_put_there_meanwhile_is_not_overwritten(
+    home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file, real = tmp_path / "b.zip", os.fsync
+
+    def write_the_same(fd: int) -> None:
+        real(fd)
+        file.write_bytes(b"of another")
+
+    monkeypatch.setattr(os, "fsync", write_the_same)
+    with pytest.raises(BookError, match="never overwrites"):
+        back_up(home, file, AT)
+    assert file.read_bytes() == b"of another"
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["b.zip", "home"]
+
+
+def test_a_disk_without_second_names_stores_a_backup_too(
+    home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_links(path: Path, name: Path) -> None:
+        raise OSError(errno.EPERM, os.strerror(errno.EPERM))
+
+    monkeypatch.setattr(os, "link", no_links)
+    entries = back_up(home, tmp_path / "b.zip", AT)
+    assert verified(tmp_path / "b.zip") == entries
+    with pytest.raises(BookError, match="never overwrites"):
+        back_up(home, tmp_path / "b.zip", AT)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["b.zip", "home"]
+
+
+def test_a_backup_among_the_recordings_holds_no_part_of_itself(home: Path) -> None:
+    (home / "recordings" / ".c.csv.123.part").write_bytes(b"an import that was cut short")
+    entries = back_up(home, home / "recordings" / "b.zip", AT)
+    assert sorted(name for name in entries if name.startswith("recordings/")) == [
+        "recordings/2026-03-04 07.28.09 (2).csv",
+        "recordings/a.csv",
+    ]
+
+
 def test_there_must_be_something_to_back_up(tmp_path: Path) -> None:
     with pytest.raises(BookError, match="nothing to back up"):
         back_up(tmp_path, tmp_path / "b.zip", AT)
@@ -268,6 +307,14 @@ def test_what_is_no_backup_is_refused(tmp_path: Path) -> None:
             restore(tmp_path / "other", tmp_path / "x.zip", AT)
     with pytest.raises(BookError, match="is not there"):
         restore(tmp_path / "other", tmp_path / "y.zip", AT)
+    assert not (tmp_path / "other").exists()
+
+
+def test_an_empty_backup_restores_nothing(tmp_path: Path) -> None:
+    with zipfile.ZipFile(tmp_path / "x.zip", "w") as archive:
+        archive.writestr(MANIFEST, json.dumps({"roastside_backup": 1, "files": {}}))
+    with pytest.raises(BookError, match="is an empty backup; choose another"):
+        restore(tmp_path / "other", tmp_path / "x.zip", AT)
     assert not (tmp_path / "other").exists()
 
 

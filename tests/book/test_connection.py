@@ -42,9 +42,9 @@ def test_a_full_disk_is_a_sentence_and_what_was_there_is_kept(tmp_path: Path) ->
             coffee_named(book, "Quarry Road natural")
         pages = book.db.execute("PRAGMA page_count").fetchone()[0]
         book.db.execute(f"PRAGMA max_page_count = {pages}")
-        with pytest.raises(BookError, match="the disk is full; free some space"):
-            with book.writing() as db:
-                db.execute("UPDATE coffee SET remarks = ?", ("x" * 100_000,))
+        full = pytest.raises(BookError, match="the disk is full; free some space")
+        with full, book.writing() as db:
+            db.execute("UPDATE coffee SET remarks = ?", ("x" * 100_000,))
         assert not book.db.in_transaction
         assert [coffee.remarks for coffee in coffees(book)] == [""]
         book.db.execute(f"PRAGMA max_page_count = {pages + 100}")
@@ -66,8 +66,8 @@ def test_another_program_that_keeps_the_book_is_named_as_the_cause(
 ) -> None:
     monkeypatch.setattr("roastside.book.store._BUSY_S", 0.01)
     with Book.open(tmp_path) as book, book.beside() as other:
-        with other.writing(), pytest.raises(BookError, match="busy in another program"):
-            with book.writing():
-                pass
+        busy = pytest.raises(BookError, match="busy in another program")
+        with other.writing(), busy, book.writing():
+            pass
         with book.writing():
             coffee_named(book, "Fenmoor washed")
