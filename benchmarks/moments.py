@@ -3,7 +3,8 @@
     python benchmarks/moments.py [COFFEES] [--seed N]
 
 Synthetic roasts of all families (see `generator`), each through a sensor of every class, and the
-practice roaster with probes of several lags and adapters of several speeds and steps. The error is
+practice roaster with probes of several lags and adapters of several speeds and steps; then charge
+of roasts beside a reference, found without and with how the probe fell there. The error is
 the moment found less the true one, seconds; *told* is how long after the true moment it was plain.
 """
 
@@ -15,7 +16,8 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
-from generator import FAMILIES, SENSOR_CLASSES, Coffee, seen, sensor_of
+from follow import Charge, reference_of
+from generator import FAMILIES, SENSOR_CLASSES, Coffee, Kind, case, seen, sensor_of
 
 from roastside.core.detect import PlungeDetector, charge_detector, drop_detector
 from roastside.core.leaps import LeapJudge
@@ -72,6 +74,18 @@ def generated(coffees: int, seed: int) -> Iterator[Found]:
             yield of_readings(family, sensor_class, readings, roast.charge_s, roast.drop_s)
 
 
+def followed(coffees: int, seed: int, by_plunge: bool) -> Iterator[Found]:
+    """Roasts followed beside a reference whose charge was marked truly, with its plunge or not."""
+    for index in range(16 * coffees):
+        one = case(index, seed)
+        if one.kind is Kind.WRONG:
+            continue
+        plunge = reference_of(one, Charge.MARKED).plunge if by_plunge else None
+        readings = one.stream().readings()
+        dates = dated(charge_detector(plunge), readings, one.roast.charge_s)
+        yield Found(one.family, one.sensor_class, *dates, float("nan"), float("nan"))
+
+
 def practised() -> Iterator[Found]:
     """The practice roaster, beans charged at a reading."""
     sensors = {
@@ -119,13 +133,20 @@ def main() -> None:
     parser.add_argument("coffees", nargs="?", type=int, default=15)
     parser.add_argument("--seed", type=int, default=3)
     asked = parser.parse_args()
-    for name, found in (
-        ("synthetic roasts", list(generated(asked.coffees, asked.seed))),
-        ("practice roaster", list(practised())),
+    for name, found, moments in (
+        ("synthetic roasts", generated(asked.coffees, asked.seed), ("charge", "drop")),
+        ("practice roaster", practised(), ("charge", "drop")),
+        ("beside a reference, by lags", followed(asked.coffees, asked.seed, False), ("charge",)),
+        (
+            "beside a reference, by its plunge",
+            followed(asked.coffees, asked.seed, True),
+            ("charge",),
+        ),
     ):
-        for moment in ("charge", "drop"):
+        rows = list(found)
+        for moment in moments:
             print(f"\n{name}\n")
-            print("\n".join(table(found, moment)))
+            print("\n".join(table(rows, moment)))
 
 
 if __name__ == "__main__":

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import deque
 from statistics import median
 
-from roastside.core.onset import Depth, onset_s
+from roastside.core.onset import Depth, Plunge, onset_s
 from roastside.core.rate import RateFilter
 
 _KNEE_C = 0.75
@@ -71,11 +71,19 @@ class PlungeDetector:
     (`onset`). `suspects` is true while a plunge may have begun that is not sure yet.
     """
 
-    def __init__(self, fall_c: float, within_s: float, from_c: float, depth: Depth) -> None:
+    def __init__(
+        self,
+        fall_c: float,
+        within_s: float,
+        from_c: float,
+        depth: Depth,
+        like: Plunge | None = None,
+    ) -> None:
         self._fall_c = fall_c
         self._within_s = within_s
         self._from_c = from_c
         self._depth = depth
+        self._like = like
         self.suspects = False
         self._calm = _Calm()
         self._kept: deque[Point] = deque()
@@ -105,7 +113,7 @@ class PlungeDetector:
         lasts = self._fallen >= _FALLEN_READINGS and calm_at_s - self._fallen_s >= _FALLEN_S
         if not lasts:
             return None
-        return onset_s(self._kept, _knee_s(list(self._window)), self._depth)
+        return onset_s(self._kept, _knee_s(list(self._window)), self._depth, self._like)
 
 
 def _knee_s(window: list[Point]) -> float:
@@ -137,9 +145,9 @@ def _sinking_c_per_s(window: list[Point]) -> list[float]:
     return result
 
 
-def charge_detector() -> PlungeDetector:
-    """A plunge of the preheated probe into cold beans."""
-    return PlungeDetector(_CHARGE_FALL_C, _CHARGE_WITHIN_S, _CHARGE_FROM_C, _CHARGE_DEPTH)
+def charge_detector(like: Plunge | None = None) -> PlungeDetector:
+    """A plunge of the preheated probe into cold beans. `like`: that of the reference."""
+    return PlungeDetector(_CHARGE_FALL_C, _CHARGE_WITHIN_S, _CHARGE_FROM_C, _CHARGE_DEPTH, like)
 
 
 def drop_detector() -> PlungeDetector:

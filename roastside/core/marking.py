@@ -31,7 +31,9 @@ class Marking:
         self._silence = silence
         self._curve = curve
         self._comparator = comparator
-        self._charge_finder = charge_detector()
+        reference = None if comparator is None else comparator.reference
+        self._plunge = None if reference is None else reference.plunge
+        self._charge_finder = charge_detector(self._plunge)
 
     def find(
         self, time_s: float, bean_c: float, air_c: float | None, began_anew: bool
@@ -43,7 +45,7 @@ class Marking:
         found = self._curve.update(time_s, bean_c, air_c)
         if self._marks.wanted(MarkName.CHARGE):
             if began_anew:
-                self._charge_finder = charge_detector()
+                self._charge_finder = charge_detector(self._plunge)
             charge_s = self._charge_finder.update(time_s, bean_c)
             if charge_s is not None:
                 found.append(Mark(round(charge_s, 3), MarkName.CHARGE, source=MarkSource.AUTO))
@@ -70,7 +72,7 @@ class Marking:
             MarkName.TURNING_POINT, MarkName.YELLOWING, MarkName.DROP
         )
         forgotten += self._marks.forget_before_charge()
-        self._charge_finder = charge_detector()
+        self._charge_finder = charge_detector(self._plunge)
         return forgotten
 
     def _lay_anew(self, moved: str) -> list[Marked]:

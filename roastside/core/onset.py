@@ -20,7 +20,7 @@ _APART = 0.97
 """Lags that are quite alike have no closed formula; alike but for this share, they have."""
 
 _BEFORE_S = 15.0
-_ONSETS_S = np.arange(-10.0, 2.1, 0.2)
+_ONSETS_S = np.arange(-10.0, 4.1, 0.2)
 """Where a plunge may have begun, seconds after the moment from which on it shows."""
 
 _BLOCK_S = 0.5
@@ -34,6 +34,14 @@ _DRIFT_SD = 0.1
 """A preheated probe drifts by some °C a minute; °C/s."""
 
 _ROOM_C = 20.0
+
+_ALIKE_S = 40.0
+"""So long after charge at the most a plunge is looked at."""
+_LEAST_HEIGHT_C = 60.0
+_LEAST_SHARE = 0.1
+"""Of a reference that falls less, the plunge is not in its curve."""
+_UNLIKE, _UNLIKE_DEPTH = 0.01, 0.1
+"""By what share of the height two plunges of a recipe differ, at a moment and in all. Assumed."""
 
 _FREEDOM = 4.0
 """The errors' size is itself guessed from few readings: Student's t with so many degrees."""
@@ -50,7 +58,34 @@ class Depth:
     sd: float
 
 
-def onset_s(points: Sequence[Point], shows_s: float, depth: Depth) -> float:
+@dataclass(frozen=True, slots=True)
+class Plunge:
+    """How the probe fell in the reference: the share of its height above the room, from charge on.
+
+    Arrays of shape (n,), elapsed seconds and shares.
+    """
+
+    elapsed_s: Array
+    share: Array
+
+    def shown(self, since_s: Array) -> Array:
+        """The share that it had fallen so long after charge."""
+        shown: Array = np.interp(np.maximum(since_s, 0.0), self.elapsed_s, self.share)
+        return shown
+
+
+def plunge_of(bean_c: Sequence[float], every_s: float) -> Plunge | None:
+    """The plunge of a curve that begins at charge; None if that was in no hot probe."""
+    fallen_c = bean_c[0] - np.array(bean_c[: int(_ALIKE_S / every_s)])
+    height_c = bean_c[0] - _ROOM_C
+    if height_c < _LEAST_HEIGHT_C or fallen_c[-1] < _LEAST_SHARE * height_c:
+        return None
+    return Plunge(every_s * np.arange(len(fallen_c), dtype=np.float64), fallen_c / height_c)
+
+
+def onset_s(
+    points: Sequence[Point], shows_s: float, depth: Depth, like: Plunge | None = None
+) -> float:
     """When a plunge began: stream seconds. `points` (s, °C) reach up to now.
 
     It shows from `shows_s` on; with too little known of before, it is returned itself. The model
@@ -58,6 +93,9 @@ def onset_s(points: Sequence[Point], shows_s: float, depth: Depth) -> float:
     Level, drift and depth enter linearly and are integrated out; onset and lags are weighed on a
     grid by how likely they are, and the mean onset is taken (Bretthorst, "Bayesian Spectrum
     Analysis and Parameter Estimation", 1988, chapter 3).
+
+    Where the probe falls as it did in the reference (`like`), rather than as some lags would have
+    it, the onset is the one that lays the two falls over each other: no lag has to be guessed then.
     """
     known = [point for point in points if point[0] >= shows_s - _BEFORE_S]
     at_s, value_c = _in_blocks(np.array(known))
@@ -70,8 +108,29 @@ def onset_s(points: Sequence[Point], shows_s: float, depth: Depth) -> float:
     height_c = level_c - _ROOM_C
     falls_c, falls_sd_c = depth.share * height_c, depth.sd * height_c
     off_c = value_c - level_c
-    weight = _posterior(at_s, off_c / sd_c, falls_c / sd_c, falls_sd_c / sd_c, _DRIFT_SD / sd_c)
-    return max(shows_s + float(weight @ _ONSETS_S), known[0][0])
+
+    def by(answers: Array, falls_c: float, falls_sd_c: float, sd_c: float) -> Array:
+        return _log_likely(
+            at_s, off_c / sd_c, falls_c / sd_c, falls_sd_c / sd_c, _DRIFT_SD / sd_c, answers
+        )
+
+    since_s = at_s - _ONSETS_S[:, None]
+    lags = _answers(since_s)
+    log = by(lags, falls_c, falls_sd_c, sd_c)
+    if like is not None:
+        # No two batches fall quite alike: both explanations are judged with that in mind.
+        rough_c = float(np.hypot(sd_c, _UNLIKE * height_c))
+        by_like = by(like.shown(since_s), height_c, _UNLIKE_DEPTH * height_c, rough_c)
+        by_lags = by(lags, falls_c, falls_sd_c, rough_c)
+        if _log_sum(by_like) > _log_sum(by_lags) - np.log(len(lags)):
+            log = by_like[None]
+    weight = np.sum(np.exp(log - log.max()), axis=0)
+    return max(shows_s + float(weight @ _ONSETS_S) / float(weight.sum()), known[0][0])
+
+
+def _log_sum(log: Array) -> float:
+    """The logarithm of the sum of numbers given by theirs."""
+    return float(log.max() + np.log(np.sum(np.exp(log - log.max()))))
 
 
 def _in_blocks(points: Array) -> tuple[Array, Array]:
@@ -92,9 +151,15 @@ def _sd_c(at_s: Array, level_c: Array, jumps_c: Array) -> float:
     return float((scatter + step_c**2 / 12.0 + _LEAST_SD_C**2) ** 0.5)
 
 
-def _posterior(at_s: Array, level: Array, depth: float, depth_sd: float, drift_sd: float) -> Array:
-    """How likely each of _ONSETS_S is; sums to 1. All values in standard deviations of a point."""
-    answers = -_answers(at_s - _ONSETS_S[:, None])
+def _log_likely(
+    at_s: Array, level: Array, depth: float, depth_sd: float, drift_sd: float, answers: Array
+) -> Array:
+    """How likely each answer is, by its logarithm and but for what all have in common.
+
+    All values in standard deviations of a point. `answers`: the share of the depth shown, shape
+    (..., onsets, points); the result has shape (..., onsets).
+    """
+    answers = -answers
     # Level and drift are taken out by projection; the drift's prior is one more, unseen, row.
     design = np.vstack([np.column_stack([np.ones_like(at_s), at_s]), [0.0, 1.0 / drift_sd]])
     axes = np.linalg.qr(design)[0][:-1]
@@ -104,10 +169,9 @@ def _posterior(at_s: Array, level: Array, depth: float, depth_sd: float, drift_s
     shared = answers @ level - answers_on @ level_on + depth * depth_sd**-2
     rest = level @ level - level_on @ level_on + (depth / depth_sd) ** 2 - shared**2 / own
     freedom = len(at_s) + _FREEDOM
-    log = -0.5 * freedom * np.log1p(np.maximum(rest, 0.0) / _FREEDOM) - 0.5 * np.log(own)
-    weight = np.sum(np.exp(log - log.max()), axis=0)
-    posterior: Array = weight / weight.sum()
-    return posterior
+    log: Array = -0.5 * freedom * np.log1p(np.maximum(rest, 0.0) / _FREEDOM)
+    log -= 0.5 * np.log(own) + np.log(depth_sd)
+    return log
 
 
 def _answers(since_s: Array) -> Array:

@@ -12,6 +12,7 @@ import numpy as np
 
 from roastside.core.cues import Cue, cues_from
 from roastside.core.errors import UsageError
+from roastside.core.onset import Plunge, plunge_of
 from roastside.core.rate import SECONDS_PER_MINUTE
 from roastside.core.readings import Mark, MarkName, Reading
 from roastside.core.smooth import Curve, smooth_roast
@@ -174,6 +175,11 @@ class Reference:
         bean_c: Curve = np.array(self.bean_c)
         elapsed_s = GRID_S * np.arange(len(bean_c), dtype=np.float64)
         return elapsed_s, bean_c, np.array(self.slope_c_per_s) * SECONDS_PER_MINUTE
+
+    @cached_property
+    def plunge(self) -> Plunge | None:
+        """How its probe fell after charge; None if that is not in the curve."""
+        return plunge_of(self.bean_c, GRID_S)
 
     def covers(self, elapsed_s: float) -> bool:
         """Whether the curve has a value at this elapsed time."""

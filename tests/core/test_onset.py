@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 
-from roastside.core.onset import Depth, onset_s
+from roastside.core.onset import Depth, Plunge, onset_s, plunge_of
 
 CHARGE = Depth(0.8, 0.2)
 CHARGE_S = 25.0
@@ -93,3 +93,39 @@ def test_nothing_is_dated_before_the_first_point() -> None:
     points = [(at, value) for at, value in seen(plunge((24.0, 6.0), 15.0), 0.5) if at > 19.0]
     late_s = points[-1][0]
     assert onset_s(points, late_s, CHARGE) >= points[0][0]
+
+
+def like(lags_s: tuple[float, ...]) -> Plunge:
+    """How a probe of these lags fell in a reference, by its curve on a grid of half a second."""
+    curve = [value for at, value in plunge(lags_s, 100.0)[::50] if at >= CHARGE_S]
+    found = plunge_of(curve, 0.5)
+    assert found is not None
+    return found
+
+
+@pytest.mark.parametrize("lags_s", [(12.0,), (25.0, 3.0), (24.0, 6.0, 9.0)])
+@pytest.mark.parametrize("interval_s", [0.25, 1.0, 2.0])
+def test_a_plunge_like_the_references_is_laid_on_it(
+    lags_s: tuple[float, ...], interval_s: float
+) -> None:
+    points = seen(plunge(lags_s, 25.0), interval_s, 0.5, 0.5)
+    found = onset_s(points, shows_s(points, 2.0), CHARGE, like(lags_s))
+    assert found == pytest.approx(CHARGE_S, abs=0.35)
+
+
+def test_without_the_reference_such_noise_leaves_seconds_of_doubt() -> None:
+    points = seen(plunge((24.0, 6.0, 9.0), 25.0), 2.0, 0.5, 0.5)
+    assert abs(onset_s(points, shows_s(points, 2.0), CHARGE) - CHARGE_S) > 0.5
+
+
+@pytest.mark.parametrize("other_s", [(12.0,), (45.0, 12.0, 9.0)])
+def test_the_plunge_of_another_probe_does_not_mislead(other_s: tuple[float, ...]) -> None:
+    points = seen(plunge((24.0, 6.0), 30.0), 0.5, 0.1, 0.25)
+    assert onset_s(points, shows_s(points), CHARGE, like(other_s)) == pytest.approx(
+        CHARGE_S, abs=0.7
+    )
+
+
+def test_a_curve_that_does_not_begin_with_a_plunge_tells_of_none() -> None:
+    assert plunge_of([200.0] * 100, 0.5) is None
+    assert plunge_of([60.0 - k for k in range(100)], 0.5) is None
