@@ -17,7 +17,10 @@ _COLUMN_QUESTIONS = {
     "air": "Which column is the air temperature (0: none)?",
 }
 _CHOICE_QUESTIONS = {
-    "time_unit": ("How is the time written: s, min, ms, clock (m:ss), date?", TIME_UNITS),
+    "time_unit": (
+        f"How is the time written: {', '.join(TIME_UNITS[:-2])}, clock (m:ss), date?",
+        TIME_UNITS,
+    ),
     "unit": ("Which degrees are they: C, F, K?", UNITS),
 }
 

@@ -13,10 +13,18 @@ _GROUPED = {
     ".": re.compile(r"[+-]?\d{1,3}(?:,\d{3})+(?:\.\d+)?"),
     ",": re.compile(r"[+-]?\d{1,3}(?:\.\d{3})+(?:,\d+)?"),
 }
+_GROUPS_APART = re.compile(r"(?<=\d)[ '’\u00a0\u2009\u202f](?=\d{3}(?!\d))")
+"""What parts thousands in some countries."""
+
 _CLOCK = re.compile(r"(-)?(?:(\d{1,3}):)?(\d{1,3}):(\d{1,2}(?:[.,]\d+)?)\s*([ap]\.?m\.?)?", re.I)
 _DATE = re.compile(
     r"(?:(?P<year>\d{4})([-/.])(?P<month>\d{1,2})\2(?P<day>\d{1,2})"
     r"|(?P<first>\d{1,2})([-/.])(?P<second>\d{1,2})\6(?P<late_year>\d{4}|\d{2}))(?!\d)"
+)
+_SHORT_ISO = re.compile(r"(\d{4})(\d\d)(\d\d)T(\d\d)(\d\d)(\d\d)", re.ASCII)
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_NAMED_MONTH = re.compile(
+    rf"(\d{{1,2}})[- /.]+({'|'.join(_MONTHS)})[a-z]*[- /.,]+(\d{{4}})", re.ASCII | re.IGNORECASE
 )
 _ZONE = re.compile(r"\s*(?:(Z)|([+-])(\d{2}):?(\d{2}))$", re.IGNORECASE)
 
@@ -34,7 +42,7 @@ class Moment:
 
 def number(cell: str, decimal: str = ".") -> float | None:
     """The number in a cell, with or without °C, °F or K behind it; None if it is none."""
-    found = _NUMBER.fullmatch(cell.strip().replace("−", "-"))
+    found = _NUMBER.fullmatch(_GROUPS_APART.sub("", cell.strip().replace("−", "-")))
     if found is None:
         return None
     digits, group = found[1], "," if decimal == "." else "."
@@ -82,7 +90,10 @@ def moment(cell: str, near: date) -> Moment | None:
 
     Of `03/04/2026` only custom knows which is the month: the day nearer to `near` is taken.
     """
-    text = cell.strip()
+    text = _SHORT_ISO.sub(r"\1-\2-\3T\4:\5:\6", cell.strip())
+    if named := _NAMED_MONTH.match(text):
+        number_of = _MONTHS.index(named[2].lower()) + 1
+        text = f"{named[1]}.{number_of}.{named[3]}{text[named.end() :]}"
     found = _DATE.match(text)
     day = _day(found, near) if found else None
     if found is None or day is None:

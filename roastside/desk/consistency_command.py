@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from roastside.book.store import Book
 from roastside.book.versions import version_titled, versions
 from roastside.core.errors import BookError
 from roastside.core.text import clean
 from roastside.core.units import Degrees
 from roastside.desk.consistency import Consistency, Spread, consistency
+from roastside.desk.whats_new import up_to_date_book
 from roastside.live.home import home
 
 _HEADS = ("", "n", "mean", "spread (sd)", "lowest", "highest", "a week")
@@ -16,7 +16,7 @@ _TOLD = 8
 
 def run_consistency(title: str, degrees: Degrees) -> int:
     """Print how alike the repeats of a reference are; the exit code."""
-    with Book.open(home(), write=False) as book:
+    with up_to_date_book(home()) as book:
         version = version_titled(book, title)
         if version is None:
             known = [each.title for each in versions(book)]

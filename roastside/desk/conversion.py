@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -19,7 +20,7 @@ from roastside.core.readings import (
 )
 from roastside.core.text import clean
 from roastside.desk.cells import moment, number
-from roastside.desk.found_marks import found_marks
+from roastside.desk.found_marks import found_marks, next_charge_s
 from roastside.desk.layout import Layout
 from roastside.desk.table import Table
 from roastside.desk.table_error import TableError
@@ -28,6 +29,7 @@ from roastside.desk.words_of_marks import mark_of
 from roastside.record.format import LONGEST_S
 
 _LEAST_READINGS = 10
+_SHORTEST_S, _LONGEST_S = 30.0, 86400.0
 _WORST_SHARE = 0.5
 """With more than this of the bean temperatures unusable, the layout is wrong or the probe was."""
 
@@ -43,6 +45,14 @@ class Converted:
     @property
     def readings(self) -> int:
         return sum(isinstance(item, Reading) for item in self.items)
+
+    @property
+    def readings_hash(self) -> str:
+        """The same for the same readings, whenever they began and however they were written."""
+        readings = [item for item in self.items if isinstance(item, Reading)]
+        first_s = readings[0].time_s if readings else 0.0
+        rows = (f"{r.time_s - first_s:.2f},{_hashed(r.bean_c)}" for r in readings)
+        return hashlib.sha256("\n".join(rows).encode()).hexdigest()
 
     @property
     def lasted_s(self) -> float:
@@ -77,8 +87,10 @@ def convert(table: Table, layout: Layout, near: date) -> Converted:
     air = [_degrees_c(cell, layout.unit, table.decimal) for cell in air_cells]
     readings = [Reading(time_s, bean[at], air[at]) for at, time_s in zip(kept, even, strict=True)]
     _refuse_unusable(readings, layout)
+    _refuse_no_time(readings, layout)
     words = table.cells(layout.event) if layout.event else [""] * len(table.rows)
     items = _merged(readings, [words[at] for at in kept], layout)
+    _refuse_another_roast(table, readings, items, kept)
     if began is None:
         began = _began(table, layout, clock_s, near)
     return Converted(tuple(items), began, len(table.rows) - len(kept))
@@ -122,6 +134,30 @@ def _refuse_going_back(table: Table, times: Sequence[float | None], kept: Sequen
                 table.rows[at][0],
             )
         latest = max(latest, time_s or latest)
+
+
+def _refuse_no_time(readings: Sequence[Reading], layout: Layout) -> None:
+    lasted_s = readings[-1].time_s - readings[0].time_s
+    if not _SHORTEST_S <= lasted_s <= _LONGEST_S:
+        raise TableError(
+            f"it lasts {lasted_s:,.0f} s by its column '{layout.time}', read as "
+            f"{layout.time_unit}, which is no roast; tell with --map which column and time_unit "
+            "it is, or part a longer log into roasts"
+        )
+
+
+def _refuse_another_roast(
+    table: Table, readings: Sequence[Reading], items: Sequence[Reading | Mark], kept: Sequence[int]
+) -> None:
+    marks = {item.mark: item.time_s for item in items if isinstance(item, Mark)}
+    at_s = next_charge_s(readings, marks.get(MarkName.DROP))
+    if at_s is None:
+        return
+    at = next(k for k, reading in enumerate(readings) if reading.time_s >= at_s)
+    raise TableError(
+        "another roast begins here; part the file before it, a roast in each",
+        table.rows[kept[at]][0],
+    )
 
 
 def _refuse_unusable(readings: Sequence[Reading], layout: Layout) -> None:
@@ -174,6 +210,10 @@ def _parts(texts: Sequence[str]) -> list[str]:
         if at is not None:
             parts.append(text[at:].replace(";", " ").replace("\t", " ").rstrip(" ,"))
     return parts
+
+
+def _hashed(bean_c: float | None) -> str:
+    return "" if bean_c is None else f"{bean_c:.2f}"
 
 
 def _named(unit: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import re
 from dataclasses import dataclass, field
+from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -18,7 +19,7 @@ from roastside.core.text import clean
 from roastside.desk.figures import NUMBERS, figures_frame
 from roastside.desk.roast_copy import safe_copy
 from roastside.desk.sheet import safe_cell
-from roastside.desk.written import write_over
+from roastside.desk.written import write_new, write_over
 from roastside.record import disk
 
 _UNSAFE_IN_NAMES = re.compile(r'[<>:"/\\|?*%\x00-\x1f]+')
@@ -50,12 +51,8 @@ def export_roasts(book: Book, folder: Path, where: Condition = EVERYTHING) -> Ex
         except OSError as error:
             done.refused.append(f"{roast.file} cannot be read ({disk.reason(error)})")
             continue
-        path = _free(folder, safe_name(_named(roast)))
-        try:
-            path.write_bytes(data)
-        except OSError as error:
-            raise _not_written(path, error) from error
-        done.files.append(path)
+        free = partial(_free, folder, safe_name(_named(roast)))
+        done.files.append(write_new(data, free))
     return done
 
 

@@ -12,6 +12,9 @@ from roastside.core.readings import Mark, MarkName, MarkSource, Reading
 _ROASTS_AT_LEAST_S = 120.0
 """So long after charge no beans come out; what falls before is still the plunge."""
 
+_EMPTY_AT_LEAST_S = 60.0
+_ROAST_WARMS_C = 60.0
+
 _NOTE = "found in the readings"
 
 
@@ -40,6 +43,30 @@ def found_marks(readings: Sequence[Reading], told: Collection[Mark]) -> list[Mar
     return [
         Mark(time_s, name, note=_NOTE, source=MarkSource.AUTO) for name, time_s in found.items()
     ]
+
+
+def next_charge_s(readings: Sequence[Reading], drop_s: float | None) -> float | None:
+    """When another roast is charged after the drop of the first, seconds; None if none is.
+
+    It cools its probe, and then warms it as only a roast does.
+    """
+    if drop_s is None:
+        return None
+    judge = LeapJudge()
+    points = [
+        (reading.time_s, reading.bean_c)
+        for reading in readings
+        if reading.time_s >= drop_s + _EMPTY_AT_LEAST_S
+        and reading.bean_c is not None
+        and judge.believes(reading.time_s, reading.bean_c)
+    ]
+    charge_s = _plunge(charge_detector(), points)
+    if charge_s is None:
+        return None
+    later = [point for point in points if point[0] > charge_s]
+    lowest_s, lowest_c = min(later, key=lambda point: point[1], default=(0.0, inf))
+    warmest_c = max((bean_c for at_s, bean_c in later if at_s > lowest_s), default=-inf)
+    return charge_s if warmest_c - lowest_c > _ROAST_WARMS_C else None
 
 
 def _plunge(detector: PlungeDetector, points: Iterable[tuple[float, float]]) -> float | None:

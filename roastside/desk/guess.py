@@ -31,6 +31,26 @@ _NO_TEMPERATURE = re.compile(
     r"target|press|volt|°.?/min|diff",
     re.I,
 )
+_COUNTED = (
+    ("ns", re.compile(r"(\b|_)ns\b|nano", re.I)),
+    ("us", re.compile(r"(\b|_)[uµμ]s\b|micro", re.I)),
+    ("ms", re.compile(r"(\b|_)ms(ec)?\b|milli", re.I)),
+    ("min", re.compile(r"(\b|_)min(ute)?s?\b", re.I)),
+    ("s", re.compile(r"(\b|_)(s|secs?|seconds?)\b", re.I)),
+    ("h", re.compile(r"(\b|_)(h|hours?)\b", re.I)),
+)
+_SINCE_1970_S = 1e8
+_SINCE_1970_BELOW = (("s", 1e11), ("ms", 1e14), ("us", 1e17), ("ns", float("inf")))
+_LEAST_SHEET_DAY = 20_000.0
+# A roast takes more than a minute, and no log of one goes on for fourteen hours.
+_LASTS_BELOW = (
+    ("h", 1.0),
+    ("min", 60.0),
+    ("s", 5e4),
+    ("ms", 5e7),
+    ("us", 5e10),
+    ("ns", float("inf")),
+)
 _EVENT = re.compile(r"event|mark|note|comment|remark|phase|stage|annotation", re.I)
 _DEGREES = re.compile(r"°\s*([CF])\b", re.IGNORECASE)
 _UNIT_NAME = re.compile(
@@ -82,6 +102,8 @@ def _time(table: Table, columns: dict[str, list[str]], unclear: list[str]) -> tu
     may_count_rows = all(after - before == 1.0 for before, after in pairwise(counts))
     if _looks_like_time(name, unit) <= 0.0 and (len(found) > 1 or may_count_rows):
         unclear += ["time", "time_unit"]
+    elif unit == "h" and not dict(_COUNTED)["h"].search(name):
+        unclear.append("time_unit")  # for as little as that it may be minutes or days too
     return name, unit
 
 
@@ -108,16 +130,14 @@ def _time_unit(name: str, cells: list[str], decimal: str) -> str:
 
 
 def _count_unit(name: str, total: float, first: float) -> str:
-    if re.search(r"\bms\b|milli", name, re.I):
-        return "ms"
-    if re.search(r"\bmin(ute)?s?\b", name, re.I):
-        return "min"
-    if re.search(r"\b(s|sec|secs|seconds?)\b|_s$", name, re.I):
-        return "s"
-    # A roast takes more than a minute, and less than five hours.
-    if first > 1e11 or (first < 1e8 and total >= 20_000.0):
-        return "ms"
-    return "min" if total < 60.0 else "s"
+    for unit, words in _COUNTED:
+        if words.search(name):
+            return unit
+    if first > _SINCE_1970_S:
+        return next(unit for unit, highest in _SINCE_1970_BELOW if first < highest)
+    if first > _LEAST_SHEET_DAY and total < 1.0:
+        return "day"
+    return next(unit for unit, longest in _LASTS_BELOW if total < longest)
 
 
 def _is_temperature(name: str, cells: list[str], decimal: str) -> bool:

@@ -51,6 +51,8 @@ def report_text(report: Report) -> str:
         facts = [_counted(taken.readings, "reading"), *marks]
         if taken.skipped:
             facts.append(f"{_counted(taken.skipped, 'line')} without a time left out")
+        if taken.remembered:
+            facts.append(f"columns as told before ({clean(taken.remembered)})")
         lines.append(f"  {clean(taken.source.name)} is {taken.recording.name}: {', '.join(facts)}")
     if report.refused:
         lines.append("Refused:")

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import csv
 import hashlib
-import os
-import re
 import sqlite3
 from collections.abc import Callable, Sequence
 from contextlib import suppress
@@ -17,21 +15,26 @@ from roastside.book.intake import take_in
 from roastside.book.store import Book
 from roastside.core.errors import BookError, RecordError, StoreError, UsageError
 from roastside.core.text import clean
+from roastside.desk.already_there import (
+    IMPORTED_HASH,
+    READINGS_HASH,
+    AlreadyThere,
+    opening,
+)
 from roastside.desk.conversion import Converted, convert
 from roastside.desk.guess import guess
 from roastside.desk.layout import Layout, Told, told_of
 from roastside.desk.remembered import Layouts
 from roastside.desk.table import Table, read_table
 from roastside.desk.table_error import TableError
+from roastside.desk.written import write_new
 from roastside.live.home import new_recording, recordings
 from roastside.record import disk
 from roastside.record.format import FORMAT_LINE, head_text, recording_columns, row_text
 from roastside.record.lineage import KIND, REFERENCE
 from roastside.record.reader import LARGEST_BYTES, read_roast_file
 
-IMPORTED_HASH = "imported_hash"
-_HASH_LINE = re.compile(rb"^# imported_hash: ([0-9a-f]{64})\r?$", re.MULTILINE)
-_OPENING_BYTES = 4096
+_NAMES_OF_A_ROAST_FILE = ("time_s,", "bean_c")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +49,17 @@ class Proposal:
 
 @dataclass(frozen=True, slots=True)
 class TakenIn:
-    """A file that was taken in: as which recording, how many readings, and the marks in it."""
+    """A file that was taken in: as which recording, how many readings, and the marks in it.
+
+    `remembered`: by which layout, if one was taken that had been told of another file.
+    """
 
     source: Path
     recording: Path
     readings: int
     marks: tuple[str, ...]
     skipped: int
+    remembered: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,46 +135,50 @@ class _Intake:
         self._ask = ask
         self._began = began
         self._layouts = Layouts(book)
-        self._known = _known_hashes(recordings())
+        self._there = AlreadyThere(recordings())
 
     def take(self, path: Path) -> TakenIn:
         data = _bytes_of(path)
         digest = hashlib.sha256(data).hexdigest()
-        if digest in self._known:
-            there = self._known[digest]
-            raise TableError(f"it is there already, as {there}; take that away to import it anew")
-        if data.startswith((FORMAT_LINE.encode(), b"\xef\xbb\xbf" + FORMAT_LINE.encode())):
-            taken = self._take_roast_file(path, data)
+        with self._there.turn():
+            self._refuse_again("it", digest, opening(data))
+        if _is_roast_file(data):
+            taken = self._take_roast_file(path, data, digest)
         else:
             taken = self._take_table(path, data, digest)
-        self._known[digest] = taken.recording.name
         if self._book.writable:
             # A book that is busy just now finds the recording when roastside is next begun.
             with suppress(BookError):
                 take_in(self._book, taken.recording)
         return taken
 
-    def _take_roast_file(self, path: Path, data: bytes) -> TakenIn:
-        opening = hashlib.sha256(data[:_OPENING_BYTES]).hexdigest()
-        kept = self._book.db.execute(
-            "SELECT file FROM roast WHERE opening_hash = ?", (opening,)
-        ).fetchone()
-        if kept is not None:
-            raise TableError(f"it is there already, as {kept[0]}")
+    def _refuse_again(self, what: str, *hashes: str) -> None:
+        if there := self._there.name(*hashes):
+            raise TableError(
+                f"{what} is there already, as {there}; take that away to import it anew"
+            )
+
+    def _stored(self, began: datetime, data: bytes, what: str, *hashes: str) -> Path:
+        """Store it, unless somebody did since we looked."""
+        with self._there.turn():
+            self._refuse_again(what, *hashes)
+            return write_new(data, lambda: new_recording(began))
+
+    def _take_roast_file(self, path: Path, data: bytes, digest: str) -> TakenIn:
         found = read_roast_file(path)
         if found.header.get(KIND) == REFERENCE:
             raise TableError(
                 "it is a reference, not a roast; copy it into the folder references beside the "
                 "recordings"
             )
-        recording = new_recording(_told_moment(found.header) or _written_at(path))
-        os.close(disk.create(recording, data))
+        began = _told_moment(found.header) or _written_at(path)
+        recording = self._stored(began, data, "it", digest, opening(data))
         readings = sum(row.bean_c is not None for row in found.rows)
         return TakenIn(path, recording, readings, tuple(found.marks()), found.skipped)
 
     def _take_table(self, path: Path, data: bytes, digest: str) -> TakenIn:
         table = read_table(data)
-        layout = self._layout(path, table)
+        layout, is_remembered = self._layout(path, table)
         written_at = _written_at(path)
         converted = convert(table, layout, (self._began or written_at).date())
         began = self._began or converted.began
@@ -178,17 +189,28 @@ class _Intake:
             "started_at": began.isoformat(timespec="seconds"),
             "imported_from": clean(path.name),
             IMPORTED_HASH: digest,
+            READINGS_HASH: converted.readings_hash,
         }
-        recording = new_recording(began)
-        os.close(disk.create(recording, _roast_text(header, converted).encode()))
+        recording = self._stored(
+            began,
+            _roast_text(header, converted).encode(),
+            "the same roast, written in another way,",
+            converted.readings_hash,
+        )
         return TakenIn(
-            path, recording, converted.readings, tuple(converted.marks), converted.skipped
+            path,
+            recording,
+            converted.readings,
+            tuple(converted.marks),
+            converted.skipped,
+            layout.as_map() if is_remembered else "",
         )
 
-    def _layout(self, path: Path, table: Table) -> Layout:
+    def _layout(self, path: Path, table: Table) -> tuple[Layout, bool]:
+        """How to read it, and whether that was told of another file."""
         kept = self._layouts.of(table)
         if kept is not None and not self._told:
-            return kept
+            return kept, True
         proposal = _proposed(path, table, self._told, kept)
         layout = proposal.layout
         if proposal.unclear:
@@ -205,7 +227,7 @@ class _Intake:
             raise TableError("nobody told which columns are its time and bean temperature")
         if proposal.unclear or self._told:
             self._layouts.keep(table, layout)
-        return layout
+        return layout, False
 
 
 def _proposed(path: Path, table: Table, told: Told, kept: Layout | None = None) -> Proposal:
@@ -248,14 +270,13 @@ def _told_moment(header: object) -> datetime | None:
     return None
 
 
-def _known_hashes(folder: Path) -> dict[str, str]:
-    """By the hash of what each recording was imported from, its name."""
-    known: dict[str, str] = {}
-    for path in folder.glob("*.csv"):
-        with suppress(OSError), path.open("rb") as file:
-            if found := _HASH_LINE.search(file.read(_OPENING_BYTES)):
-                known[found[1].decode()] = path.name
-    return known
+def _is_roast_file(data: bytes) -> bool:
+    """Whether it says so, or has no header, as is allowed, but the columns of one."""
+    head = data.removeprefix(b"\xef\xbb\xbf")
+    if head.startswith(FORMAT_LINE.encode()):
+        return True
+    names = head[:200].partition(b"\n")[0].decode(errors="replace")
+    return names.startswith(_NAMES_OF_A_ROAST_FILE[0]) and _NAMES_OF_A_ROAST_FILE[1] in names
 
 
 def _spoken(names: Sequence[str]) -> str:

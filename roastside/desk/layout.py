@@ -13,8 +13,15 @@ from roastside.core.errors import UsageError
 from roastside.core.readings import MarkName
 from roastside.core.text import clean
 
-TIME_UNITS = ("s", "min", "ms", "clock", "date")
-"""Seconds, minutes, milliseconds; `m:ss` or `h:mm:ss`; a date and a time of day."""
+SECONDS_OF = {"s": 1.0, "min": 60.0, "h": 3600.0, "day": 86400.0} | {
+    "ms": 1e-3,
+    "us": 1e-6,
+    "ns": 1e-9,
+}
+"""How long the units are in which a number counts time, seconds."""
+
+TIME_UNITS = (*SECONDS_OF, "clock", "date")
+"""Those; `m:ss` or `h:mm:ss`; a date and a time of day."""
 
 UNITS = ("C", "F", "K")
 

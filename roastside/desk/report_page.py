@@ -23,19 +23,24 @@ _FACTS = (
     ("verdict", "Verdict"),
 )
 
+_MOST_REMARKS, _LONGEST_TEXT = 12, 600
+"""With more of them, or longer ones, the report would not stay on one page."""
+
 _WEIGHTS = ("charge_weight_g", "roasted_weight_g")
 
 _STYLE = """
 @page { margin: 12mm; }
 * { box-sizing: border-box; }
 body { font: 13px/1.4 system-ui, sans-serif; color: #222; background: #fff; margin: 24px auto;
-  max-width: 186mm; padding: 0 8px; }
+  max-width: 186mm; padding: 0 8px;
+  overflow-wrap: anywhere; }
 h1 { font-size: 22px; margin: 0; }
 h2 { font-size: 14px; margin: 14px 0 4px; border-bottom: 2px solid #222; break-after: avoid; }
 p { margin: 4px 0; }
 .when { color: #555; margin: 0 0 8px; }
 dl { display: flex; flex-wrap: wrap; gap: 2px 22px; margin: 0 0 8px; }
-dl div { display: flex; gap: 6px; } dt { color: #555; } dd { margin: 0; font-weight: 600; }
+dl div { display: flex; gap: 6px; } dt { color: #555; }
+dd { margin: 0; min-width: 0; font-weight: 600; }
 svg { width: 100%; height: auto; display: block; }
 table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; }
 th, td { text-align: right; white-space: nowrap; padding: 1px 8px; border-bottom: 1px solid #ddd; }
@@ -47,10 +52,11 @@ ul { margin: 4px 0; padding-left: 18px; }
 section { break-inside: avoid; }
 footer { margin-top: 12px; color: #555; font-size: 11px; }
 @media print {
-  body { margin: 0; padding: 0; max-width: none; font-size: 10.5px; line-height: 1.3; }
+  body { margin: 0; padding: 0; max-width: none; font-size: 10px; line-height: 1.25; }
+  h1 { font-size: 14px; line-height: 1.2; }
   h2 { margin-top: 8px; font-size: 12px; }
   th, td { padding: 0 8px; }
-  svg { max-height: 100mm; }
+  svg { max-height: 84mm; }
 }
 """
 
@@ -122,7 +128,7 @@ def _differences(story: RoastStory) -> str:
 
 def _notes(story: RoastStory, degrees: Degrees) -> str:
     remarks = story.header.get("remarks", "")
-    parts = [f"<p>{escape(remarks)}</p>"] if remarks else []
+    parts = [f"<p>{escape(_short(remarks))}</p>"] if remarks else []
     if story.notes:
         parts.append(_remarks(story.notes, degrees))
     return "".join(parts) or "<p>None.</p>"
@@ -130,13 +136,21 @@ def _notes(story: RoastStory, degrees: Degrees) -> str:
 
 def _remarks(remarks: Sequence[Remark], degrees: Degrees) -> str:
     rows = []
-    for remark in remarks:
+    for remark in remarks[:_MOST_REMARKS]:
         at = clock(remark.elapsed_s) if remark.elapsed_s >= 0.0 else "before charge"
         bean_c = remark.bean_c
         told = "" if bean_c is None else f"{degrees.temperature(bean_c):.0f} {degrees.unit}"
-        words = f'<td class="words">{escape(remark.words)}</td>'
+        words = f'<td class="words">{escape(_short(remark.words))}</td>'
         rows.append(f"<tr><td>{at}</td><td>{told}</td>{words}</tr>")
-    return f"<table><tbody>{''.join(rows)}</tbody></table>"
+    more = len(remarks) - _MOST_REMARKS
+    rest = f"<p>And {more} more, in the recording.</p>" if more > 0 else ""
+    return f"<table><tbody>{''.join(rows)}</tbody></table>{rest}"
+
+
+def _short(text: str) -> str:
+    if len(text) <= _LONGEST_TEXT:
+        return text
+    return f"{text[:_LONGEST_TEXT].rstrip()} … (more in the recording)"
 
 
 def _section(head: str, content: str) -> str:

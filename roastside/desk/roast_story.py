@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from contextlib import closing
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
 from roastside.book.figures import Target, figures
-from roastside.book.store import BOOK_NAME, Book
 from roastside.book.targets import target_of
 from roastside.book.versions import version_titled
 from roastside.core.cues import control_words
@@ -18,9 +16,11 @@ from roastside.core.errors import BookError, UsageError
 from roastside.core.finished import FinishedRoast
 from roastside.core.readings import Mark, MarkName, Reading
 from roastside.core.reference import Reference
+from roastside.core.session import Session
 from roastside.core.side_by_side import RoastFigures, comparison_words
 from roastside.core.stages import Marks
 from roastside.core.units import Degrees
+from roastside.desk.whats_new import up_to_date_book
 from roastside.live.compare_files import load_finished, shape_words
 from roastside.live.opening import load_reference
 from roastside.record.format import parse_fact
@@ -98,10 +98,10 @@ def roast_story(
 def kept_reference(home: Path, roast_file: Path) -> Path | None:
     """The file of the reference that a roast's header names, as the book knows it."""
     title = read_roast_file(roast_file).header.get("reference", "")
-    if not title or not (home / BOOK_NAME).exists():
+    if not title:
         return None
     try:
-        with closing(Book.open(home, write=False)) as book:
+        with up_to_date_book(home) as book:
             version = version_titled(book, title)
             return None if version is None else book.located(version.file)
     except BookError:
@@ -167,4 +167,10 @@ def _charge_s(file: RoastFile, roast: FinishedRoast) -> float:
     charge_s = file.charge_s
     if charge_s is not None:
         return charge_s
-    raise UsageError(f"{file.title} has no charge mark; add one, or choose another roast")
+    session = Session()
+    for item in file.items():
+        session.feed(item)
+    charge_s = session.marks.time_s(MarkName.CHARGE)
+    if charge_s is None:
+        raise UsageError(f"{file.title} has no charge mark; add one, or choose another roast")
+    return charge_s

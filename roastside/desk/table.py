@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import csv
 import hashlib
+import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -13,11 +14,12 @@ from roastside.core.text import clean
 from roastside.desk.cells import decimal_of, is_value
 from roastside.desk.table_error import TableError
 
-_SEPARATORS = ("\t", ";", ",")
+_SEPARATORS = ("\t", ";", ",", "|")
 _LOOKED_AT = 200
 """Lines by which the separator is known."""
 
 _LEAST_VALUES = 2
+_LEAST_NAMES = 3
 _UNITS_OF_TIME = ("s", "sec", "secs", "seconds", "ms", "min", "h", "m:ss", "mm:ss", "h:mm:ss")
 _UNITS = ("c", "f", "k", "°c", "°f", "degc", "degf", "℃", "℉", "%", "hh:mm:ss", *_UNITS_OF_TIME)
 _BYTE_ORDER_MARKS = (
@@ -25,6 +27,10 @@ _BYTE_ORDER_MARKS = (
     (codecs.BOM_UTF16_LE, "utf-16-le"),
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
+
+_LINE_ENDS = re.compile(r"\r\n|\r|\n")
+_LONGEST_CELL_LINES = 20
+"""A cell over more lines than this is a quotation mark that nobody closed."""
 
 Line = tuple[int, list[str]]
 """A line's number (from 1) and its cells."""
@@ -48,6 +54,11 @@ class Table:
         return [cells[at].strip() if at < len(cells) else "" for _, cells in self.rows[:most]]
 
     @property
+    def is_named(self) -> bool:
+        """Whether a column has a name of its own, rather than a number."""
+        return any(name != _numbered(at) for at, name in enumerate(self.names, 1))
+
+    @property
     def fingerprint(self) -> str:
         """Tables with the same column names have the same."""
         names = "\x1f".join(name.casefold() for name in self.names)
@@ -57,7 +68,9 @@ class Table:
 def read_table(data: bytes) -> Table:
     """The table in the bytes of a file. Raises TableError if there is none."""
     text = _decoded(data)
-    lines = text.splitlines()
+    lines = _LINE_ENDS.split(text)
+    if not lines[-1]:
+        del lines[-1]
     _, separator = max(
         ((_fitness(lines[: 4 * _LOOKED_AT], each), each) for each in _SEPARATORS),
         key=lambda found: found[0],
@@ -70,7 +83,8 @@ def read_table(data: bytes) -> Table:
             "temperature in each row below"
         )
     first = next(at for at, (_, cells) in enumerate(rows) if _is_data(cells, width))
-    heading = first if _is_heading(rows, first) else None
+    is_named = any(_is_words(cells, width) for _, cells in rows[max(0, first - 2) : first])
+    heading = first if not is_named and _is_heading(rows, first) else None
     first += heading is not None
     begins, names = _names(rows, first, width, heading)
     above = tuple(clean(separator.join(cells)) for _, cells in rows[:begins])
@@ -83,6 +97,11 @@ def _decoded(data: bytes) -> str:
     for mark, encoding in _BYTE_ORDER_MARKS:
         if data.startswith(mark):
             return data.removeprefix(mark).decode(encoding, errors="replace")
+    for encoding, zeros in (("utf-16-le", data[1:200:2]), ("utf-16-be", data[:200:2])):
+        if len(zeros) > 4 and not any(zeros):
+            return data.decode(encoding, errors="replace")
+    # A logger whose power was cut leaves its last block empty.
+    data = data.rstrip(b"\0")
     if b"\0" in data:
         raise TableError("it is no text; save it as CSV")
     try:
@@ -101,6 +120,12 @@ def _rows(lines: Sequence[str], separator: str) -> Iterator[Line]:
             return
         except csv.Error as error:
             raise TableError(f"the line is no CSV ({error})", number) from error
+        if reader.line_num - number >= _LONGEST_CELL_LINES:
+            raise TableError(
+                "a quotation mark begins a text here that goes on over many lines; take the mark "
+                "away or close it",
+                number,
+            )
         yield number, cells
         number = reader.line_num + 1
 
@@ -152,7 +177,7 @@ def _names(
     """
     above = [at for at in range(first) if at == heading or _is_words(rows[at][1], width)]
     if not above:
-        return first, tuple(f"column {number}" for number in range(1, width + 1))
+        return first, tuple(_numbered(number) for number in range(1, width + 1))
     at = above[-1]
     names = [clean(cell) for cell in rows[at][1]]
     if len(above) > 1 and all(_is_unit(name) for name in names if name):
@@ -168,18 +193,22 @@ def _names(
 def _is_words(cells: Sequence[str], width: int) -> bool:
     """Whether a line can hold the names: about as wide as the table, and a name for most of it."""
     filled = [cell for cell in cells if cell.strip()]
-    if len(filled) < max(2, width // 2) or abs(len(cells) - width) > 1:
+    if len(filled) < max(2, min(width // 2, _LEAST_NAMES)) or abs(len(cells) - width) > 1:
         return False
     return not any(map(is_value, filled))
 
 
 def _is_unit(name: str) -> bool:
-    return name.casefold().strip("[]() ") in _UNITS
+    return name.casefold().strip("[]() ").replace("deg ", "deg").replace("deg. ", "deg") in _UNITS
+
+
+def _numbered(number: int) -> str:
+    return f"column {number}"
 
 
 def _told_apart(names: Sequence[str]) -> tuple[str, ...]:
     told: list[str] = []
     for number, name in enumerate(names, 1):
-        whole = name or f"column {number}"
+        whole = name or _numbered(number)
         told.append(f"{whole} ({number})" if whole in told else whole)
     return tuple(told)

@@ -6,11 +6,17 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime, time, timedelta
 
 from roastside.desk.cells import Moment, clock_s, moment, number
+from roastside.desk.layout import SECONDS_OF
 
-_SECONDS_OF = {"s": 1.0, "min": 60.0, "ms": 0.001}
 _DAY_S = 86400.0
+_HALF_ROUND_S = 43200.0
+_NEARLY_S = 600.0
 _SINCE_1970_S = 1e8
 """A count of seconds beyond this, three years, is counted from 1970 and tells the date."""
+
+_SHEET_DAYS_FROM = datetime(1899, 12, 30)
+_LEAST_SHEET_DAY = 20_000.0
+"""Spreadsheets count days from there; so many of them are the year 1954."""
 
 _OF_THE_DAY_S = 3600.0
 """A clock that begins beyond an hour shows the time of day; no roast begins an hour late."""
@@ -29,14 +35,16 @@ def times_of(
     if unit == "date":
         return _dated(cells, near)
     if unit == "clock":
-        clocked = _over_midnight([clock_s(cell) for cell in cells])
+        clocked = _unbroken([clock_s(cell) for cell in cells])
         first_s = _first(clocked)
         if first_s is None or first_s < _OF_THE_DAY_S:
             return clocked, None, None
         return _from(clocked, first_s), first_s % _DAY_S, None
     told = [number(cell, decimal) for cell in cells]
-    counted: Times = [None if n is None else n * _SECONDS_OF[unit] for n in told]
+    counted: Times = [None if n is None else n * SECONDS_OF[unit] for n in told]
     first_s = _first(counted)
+    if unit == "day" and first_s is not None and first_s > _LEAST_SHEET_DAY * _DAY_S:
+        return _from(counted, first_s), None, _SHEET_DAYS_FROM + timedelta(seconds=first_s)
     if first_s is None or first_s < _SINCE_1970_S:
         return counted, None, None
     return _from(counted, first_s), None, datetime.fromtimestamp(first_s, UTC)
@@ -79,15 +87,19 @@ def _datetime(told: Moment) -> datetime:
     return midnight + timedelta(seconds=told.clock_s or 0.0)
 
 
-def _over_midnight(times: Times) -> Times:
-    days, last = 0, 0.0
+def _unbroken(times: Times) -> Times:
+    """Times of a clock that begins anew at midnight, or at one where it has twelve hours."""
+    ahead_s = last = 0.0
     unbroken: Times = []
     for at_s in times:
         if at_s is not None:
-            if last - at_s > _DAY_S / 2.0:
-                days += 1
+            back_s = last - at_s
+            if back_s > _HALF_ROUND_S:
+                ahead_s += _DAY_S
+            elif back_s > _HALF_ROUND_S - _NEARLY_S and at_s < _HALF_ROUND_S <= last:
+                ahead_s += _HALF_ROUND_S
             last = at_s
-        unbroken.append(None if at_s is None else at_s + days * _DAY_S)
+        unbroken.append(None if at_s is None else at_s + ahead_s)
     return unbroken
 
 

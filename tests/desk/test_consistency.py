@@ -10,6 +10,7 @@ from roastside.book.versions import version_titled
 from roastside.core.units import CELSIUS, FAHRENHEIT
 from roastside.desk.consistency import Consistency, consistency
 from roastside.desk.consistency_command import consistency_text
+from tests.book.homes import home_of, write_roast, write_version
 from tests.desk.shop import TITLE, shop
 from tests.live.running import run_here
 
@@ -70,7 +71,10 @@ def test_the_table_is_aligned_and_marks_what_is_sure(tmp_path: Path) -> None:
 def test_the_command_and_a_reference_nobody_knows(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    shop(tmp_path, 6).close()
+    home = home_of(tmp_path)
+    write_version(home, 3)
+    for day in range(6):
+        write_roast(home, f"{day}.csv", started_at=f"2026-03-{10 + day}T07:00:00+01:00")
     done = run_here("consistency", TITLE, home=tmp_path, patch=monkeypatch, streams=capfd)
     assert (done.code, done.err) == (0, "")
     assert "6 repeats" in done.out

@@ -108,7 +108,8 @@ def test_an_unclear_layout_is_refused_with_the_map_that_would_tell_it(
 
 def test_an_unclear_layout_is_asked_for_once_and_remembered(book: Book, tmp_path: Path) -> None:
     text = tables.milliseconds_without_names()
-    paths = [put(tmp_path, f"{n}.csv", text + n * "\n") for n in range(4)]
+    more = [f"{747_000 + n},{350 + n}.0,{300 + n}.0\n" for n in range(4)]
+    paths = [put(tmp_path, f"{n}.csv", text + more[n]) for n in range(4)]
     asked: list[Path] = []
 
     def ask(proposal: Proposal) -> Layout:

@@ -145,6 +145,26 @@ def test_a_roast_that_was_not_finished_still_has_a_page(tmp_path: Path) -> None:
     assert "Turning point" in Page(page_of(path)).text
 
 
+def test_many_controls_stay_on_the_page_and_the_rest_is_counted(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    more = "".join(f"{60 + 5 * k}.00,,,control,{k},heat %\n" for k in range(100))
+    path.write_text(roast_text() + more, encoding="utf-8")
+    text = Page(page_of(path)).text
+    assert "more, in the recording." in text
+    assert "heat to 3 %" in text
+    assert "heat to 99 %" not in text
+
+
+def test_a_roast_that_nobody_marked_has_a_page(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    rows = SLOW.read_text(encoding="utf-8").splitlines()
+    marked = (",charge,", ",yellowing,", ",first_crack,", ",drop,")
+    path.write_text("\n".join(r for r in rows if not any(m in r for m in marked)) + "\n")
+    text = Page(page_of(path)).text
+    assert "Turning point" in text
+    assert "Inside the corridor" in text
+
+
 def test_a_file_without_a_charge_is_a_sentence(tmp_path: Path) -> None:
     path = tmp_path / "a.csv"
     path.write_text("time_s,bean_c,mark\n" + "".join(f"{k},20.00,\n" for k in range(200)))
