@@ -101,6 +101,8 @@ class RoastsideApp(App[None]):
             self._ask_for_roast()
         elif event.what == "log":
             self._open_log()
+        elif event.what == "coffees":
+            self._open_coffees()
         elif event.what == "references":
             self._open_references()
         elif event.what == "practise":
@@ -151,6 +153,14 @@ class RoastsideApp(App[None]):
         if (settings := self._settings()) is not None:
             log = LogScreen(RoastLog.open(home(), settings.display.degrees))
             self.push_screen(log, lambda _: self._show_today())
+
+    def _open_coffees(self) -> None:
+        from roastside.app.screens.coffees import CoffeesScreen
+        from roastside.live.log import RoastLog
+
+        if (settings := self._settings()) is not None:
+            log = RoastLog.open(home(), settings.display.degrees)
+            self.push_screen(CoffeesScreen(log), lambda _: self._show_today())
 
     def _open_references(self) -> None:
         from roastside.app.screens.references import ReferencesScreen

@@ -9,9 +9,12 @@ from datetime import date
 from roastside.core.text import clean
 
 _TEXT_FIELDS = {
-    "coffee": "roast.coffee_id IN"
-    " (SELECT id FROM coffee WHERE instr(' ' || casefold(name) || ' ', ?))",
-    "lot": "roast.lot_id IN (SELECT id FROM lot WHERE instr(' ' || casefold(name) || ' ', ?))",
+    "coffee": "roast.coffee_id IN (SELECT id FROM"
+    " (SELECT id, name FROM coffee UNION ALL SELECT coffee_id, name FROM former_name)"
+    " WHERE instr(' ' || casefold(name) || ' ', ?))",
+    "lot": "roast.lot_id IN (SELECT id FROM"
+    " (SELECT id, name FROM lot UNION ALL SELECT lot_id, name FROM former_lot_name)"
+    " WHERE instr(' ' || casefold(name) || ' ', ?))",
     "reference": "instr(' ' || casefold(roast.reference_title) || ' ', ?)",
 }
 _NUMBERS = {
@@ -91,7 +94,13 @@ def _comparison(text: str, to_celsius: tuple[float, float]) -> tuple[str, list[s
 
 
 def _word(word: str) -> tuple[str, list[str | float]]:
-    return "instr(roast.search, ?)", [word]
+    """A word anywhere in what files say, or in what the coffee and lot are called since."""
+    return (
+        "(instr(roast.search, ?)"
+        " OR roast.coffee_id IN (SELECT id FROM coffee WHERE instr(casefold(name), ?))"
+        " OR roast.lot_id IN (SELECT id FROM lot WHERE instr(casefold(name), ?)))",
+        [word, word, word],
+    )
 
 
 def _day(text: str, rest_of_year: str) -> str | None:

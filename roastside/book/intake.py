@@ -189,17 +189,9 @@ def _sizes(db: sqlite3.Connection, table: str, folder: str) -> dict[str, tuple[i
 
 
 def _give_up(db: sqlite3.Connection, table: str, names: Set[str]) -> int:
-    """Delete the rows of these files; how many there were.
-
-    A version that somebody wrote a note on stays: its file may come back, and the note lives in the
-    book alone.
-    """
-    unless = ""
-    if table == "reference_version":
-        unless = " AND NOT EXISTS (SELECT 1 FROM note WHERE note.version_id = reference_version.id)"
+    """Delete the rows of these files; how many there were."""
     return sum(
-        db.execute(f"DELETE FROM {table} WHERE file = ?{unless}", (name,)).rowcount
-        for name in names
+        db.execute(f"DELETE FROM {table} WHERE file = ?", (name,)).rowcount for name in names
     )
 
 

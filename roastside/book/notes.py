@@ -30,32 +30,44 @@ def add_note(
     words = clean(text, _LONGEST)
     if not words:
         raise BookError("the note is empty; type one")
-    table, about = (
-        ("coffee", coffee_id) if version_id is None else ("reference_version", version_id)
-    )
     with book.writing() as db:
-        if db.execute(f"SELECT 1 FROM {table} WHERE id = ?", (about,)).fetchone() is None:
+        table, column, about = (
+            ("coffee", "id", coffee_id)
+            if version_id is None
+            else ("reference_version", "title", version_id)
+        )
+        found = db.execute(f"SELECT {column} FROM {table} WHERE id = ?", (about,)).fetchone()
+        if found is None:
             raise BookError(
                 "what the note is about is no longer in the book; look at the list again"
             )
         made = db.execute(
-            "INSERT INTO note (written_at, author, text, coffee_id, version_id)"
+            "INSERT INTO note (written_at, author, text, coffee_id, version_title)"
             " VALUES (?, ?, ?, ?, ?)",
             (
                 at.astimezone().isoformat(timespec="seconds"),
                 clean(author),
                 words,
                 coffee_id,
-                version_id,
+                None if version_id is None else found["title"],
             ),
         )
     return int(made.lastrowid or 0)
 
 
+def authors(book: Book) -> list[str]:
+    """Who wrote notes, the latest first."""
+    rows = book.db.execute(
+        "SELECT author FROM note WHERE author <> '' GROUP BY author ORDER BY max(id) DESC"
+    )
+    return [str(row[0]) for row in rows]
+
+
 def notes(book: Book, *, coffee_id: int | None = None, version_id: int | None = None) -> list[Note]:
     """The notes about a coffee or a version, the oldest first."""
     rows = book.db.execute(
-        "SELECT * FROM note WHERE coffee_id = ? OR version_id = ? ORDER BY id",
+        "SELECT * FROM note WHERE coffee_id = ? OR version_title ="
+        " (SELECT title FROM reference_version WHERE id = ?) ORDER BY id",
         (coffee_id, version_id),
     )
     return [typed(Note, row) for row in rows]

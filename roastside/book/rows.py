@@ -57,14 +57,15 @@ class Version:
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """What a person wrote about a coffee or a version. `written_at`: ISO 8601."""
+    """What a person wrote about a coffee or else a version, which may be away. `written_at`: ISO
+    8601."""
 
     id: int
     written_at: str
     author: str
     text: str
     coffee_id: int | None
-    version_id: int | None
+    version_title: str | None
 
 
 @dataclass(frozen=True, slots=True)

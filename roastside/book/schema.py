@@ -146,7 +146,46 @@ CREATE TABLE setting (
 ) STRICT, WITHOUT ROWID;
 """
 
-STEPS: tuple[str, ...] = (_STEP_1,)
+_STEP_2 = """
+-- What people wrote about a version is held by the version's title, as roasts call it: the file of
+-- the version may be away for a while, and the version with it.
+CREATE TABLE note_by_title (
+    id INTEGER PRIMARY KEY,
+    written_at TEXT NOT NULL,
+    author TEXT NOT NULL DEFAULT '',
+    text TEXT NOT NULL CHECK (text <> ''),
+    coffee_id INTEGER REFERENCES coffee ON DELETE CASCADE,
+    version_title TEXT COLLATE NOCASE CHECK (version_title <> ''),
+    CHECK ((coffee_id IS NULL) <> (version_title IS NULL))
+) STRICT;
+
+INSERT INTO note_by_title (id, written_at, author, text, coffee_id, version_title)
+    SELECT note.id, note.written_at, note.author, note.text, note.coffee_id,
+    CASE WHEN note.coffee_id IS NULL THEN coalesce(v.title, 'a version nobody knows') END FROM note
+    LEFT JOIN reference_version AS v ON v.id = note.version_id;
+
+DROP TABLE note;
+
+ALTER TABLE note_by_title RENAME TO note;
+
+CREATE INDEX note_by_coffee ON note (coffee_id);
+CREATE INDEX note_by_version ON note (version_title);
+
+-- What a coffee, and a lot of one, was called before. Files that say so are still of it.
+CREATE TABLE former_name (
+    name TEXT PRIMARY KEY COLLATE NOCASE CHECK (name <> ''),
+    coffee_id INTEGER NOT NULL REFERENCES coffee ON DELETE CASCADE
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE former_lot_name (
+    coffee_id INTEGER NOT NULL REFERENCES coffee ON DELETE CASCADE,
+    name TEXT NOT NULL COLLATE NOCASE CHECK (name <> ''),
+    lot_id INTEGER NOT NULL REFERENCES lot ON DELETE CASCADE,
+    PRIMARY KEY (coffee_id, name)
+) STRICT, WITHOUT ROWID;
+"""
+
+STEPS: tuple[str, ...] = (_STEP_1, _STEP_2)
 """Step n makes a book of version n out of one of version n - 1."""
 
 VERSION = len(STEPS)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import sqlite3
+import time
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from types import TracebackType
@@ -29,6 +30,7 @@ LATEST_NS = 2**63 - 1
 """The latest time of change (ns) that SQLite can hold, in the year 2262."""
 
 _BUSY_S = 2.0
+_LOOK_AGAIN_S = 0.02
 
 
 class Book:
@@ -67,6 +69,8 @@ class Book:
         if not write and _is_older(home / BOOK_NAME):
             cls.open(home).close()
         lock, why_not = writers_lock(home) if write else (None, "it was opened for reading only")
+        if write and lock is None:
+            _let_it_be_made(home / BOOK_NAME)
         return cls._opened(home, BOOK_NAME, lock, why_not)
 
     @classmethod
@@ -203,6 +207,16 @@ def _connect(path: Path, write: bool) -> Connection:
     # SQLite itself knows upper and lower case of ASCII only.
     connection.create_function("casefold", 1, str.casefold, deterministic=True)
     return connection
+
+
+def _let_it_be_made(path: Path) -> None:
+    """Wait a little for the process that has the lock, which may be making the book just now."""
+    for _ in range(int(_BUSY_S / _LOOK_AGAIN_S)):
+        with contextlib.suppress(sqlite3.Error, BookError):
+            with contextlib.closing(_connect(path, write=False)) as connection:
+                if _version(connection):
+                    return
+        time.sleep(_LOOK_AGAIN_S)
 
 
 def _whole(home: Path, write: bool, why_not: str) -> None:

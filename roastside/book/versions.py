@@ -49,7 +49,7 @@ def version_of(book: Book, version_id: int) -> Version:
 
 def version_titled(book: Book, title: str) -> Version | None:
     """The version that a roast's header calls `title`."""
-    return _version(book, "v.title = ?", title)
+    return _version(book, "v.title = ?", clean(title))
 
 
 def current_version(book: Book, coffee_id: int) -> Version | None:
@@ -102,6 +102,7 @@ def store_version(book: Book, db: sqlite3.Connection, path: Path) -> int:
     file, content, about = _read(path), path.read_bytes(), path.stat()
     lineage, title = file.lineage, file.reference.title
     row_id = _row_to_take(book, db, path, file)
+    _take_notes_along(db, book.named(path), title)
     reference_id = _reference_named(db, lineage.name)
     since, made_at = (
         read_moment(text) for text in (file.header.get(CURRENT_SINCE, ""), lineage.made_at)
@@ -203,6 +204,15 @@ def _row_to_take(book: Book, db: sqlite3.Connection, path: Path, file: Reference
         else:
             db.execute("DELETE FROM reference_version WHERE id = ?", (row["id"],))
     return row_id
+
+
+def _take_notes_along(db: sqlite3.Connection, name: str, title: str) -> None:
+    """Have what was written about a version stay with its file, if that got another title."""
+    db.execute(
+        "UPDATE note SET version_title = ? WHERE version_title ="
+        " (SELECT title FROM reference_version WHERE file = ? AND title <> ?)",
+        (title, name, title),
+    )
 
 
 def _version(book: Book, where: str, value: str | int) -> Version | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 
 # Not of the system's language, as the sentences around them are not either.
@@ -19,6 +20,24 @@ _MONTHS = (
     "November",
     "December",
 )
+
+_LEAST_OF_MONTH = 3
+_NUMBERS = re.compile(r"(\d{4})-(\d\d?)-(\d\d?)")
+_WORDS = re.compile(r"(\d\d?)\.? ([^\W\d_]+)\.? (\d{4})")
+
+
+def read_day(text: str) -> date | None:
+    """The day of `2026-03-02` or `2 March 2026` (`2 Mar 2026`), None if it is none."""
+    if numbers := _NUMBERS.fullmatch(text):
+        year, month, day = map(int, numbers.groups())
+    elif words := _WORDS.fullmatch(text):
+        day, month, year = int(words[1]), _month(words[2]), int(words[3])
+    else:
+        return None
+    try:
+        return date(year, month, day)
+    except ValueError:
+        return None
 
 
 def day_words(moment: str | None) -> str:
@@ -43,3 +62,12 @@ def _day(moment: str | None) -> date | None:
         return date.fromisoformat((moment or "")[:10])
     except ValueError:
         return None
+
+
+def _month(name: str) -> int:
+    """The number of a month that is called so, or so for short; 0 if there is none."""
+    key = name.casefold()
+    if len(key) < _LEAST_OF_MONTH:
+        return 0
+    found = (n for n, month in enumerate(_MONTHS, 1) if month.casefold().startswith(key))
+    return next(found, 0)

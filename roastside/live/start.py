@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
-from roastside.book.coffees import coffees, lots
+from roastside.book.coffees import coffees, former_names, lots
 from roastside.book.filters import Condition
 from roastside.book.roasts import roasts
 from roastside.book.rows import Coffee, Version
@@ -38,16 +38,25 @@ class Choices:
     """What is there to choose from. `references`: words and paths.
 
     These are the versions, then roasts that were called good; only without either, all recordings.
+    `former`: what coffees were called before, and are called now.
     """
 
     coffees: tuple[CoffeeChoice, ...] = ()
     references: tuple[tuple[str, str], ...] = ()
     people: tuple[str, ...] = ()
+    former: Mapping[str, str] = field(default_factory=dict)
 
     def coffee(self, name: str) -> CoffeeChoice | None:
-        """The coffee of this name, however it is capitalised."""
+        """The coffee that is or was called this, however it is capitalised."""
         key = name.strip().casefold()
-        return next((each for each in self.coffees if each.name.casefold() == key), None)
+        names = {old.casefold(): now for old, now in self.former.items()}
+        names |= {each.name.casefold(): each.name for each in self.coffees}
+        return next((each for each in self.coffees if each.name == names.get(key)), None)
+
+    def now_called(self, name: str) -> str:
+        """What a coffee of this name is called now; the name as it is, of one that is not known."""
+        found = self.coffee(name)
+        return name if found is None else found.name
 
 
 def choices(home: Path) -> Choices:
@@ -59,7 +68,8 @@ def choices(home: Path) -> Choices:
             return Choices(
                 tuple(_choice(book, coffee, known) for coffee in coffees(book)),
                 (*_versions(book, known), *_good_roasts(book)) or recordings,
-                _people(book),
+                who_roasted(book),
+                former_names(book),
             )
     except BookError:
         return Choices(references=recordings)
@@ -94,7 +104,7 @@ def _choice(book: Book, coffee: Coffee, known: list[Version]) -> CoffeeChoice:
     )
 
 
-def _people(book: Book) -> tuple[str, ...]:
+def who_roasted(book: Book) -> tuple[str, ...]:
     """Who roasted, the latest first."""
     rows = book.db.execute(
         "SELECT roasted_by FROM roast WHERE roasted_by <> '' GROUP BY roasted_by"

@@ -63,7 +63,22 @@ ROWS_1: dict[str, list[dict[str, Any]]] = {
 }  # fmt: skip
 """Rows in every table of a book of version 1."""
 
-ROWS = {1: ROWS_1}
+ROWS_2 = ROWS_1 | {
+    "note": [
+        {"id": 1, "written_at": "2026-03-10T08:00:00+01:00", "author": "Ines",
+         "text": "sweeter", "coffee_id": None, "version_title": "House espresso v2"},
+        {"id": 2, "written_at": "2026-03-10T08:00:00+01:00", "author": "",
+         "text": "par is 4 kg", "coffee_id": 1, "version_title": None},
+    ],
+    "former_name": [{"name": "House blend", "coffee_id": 1}],
+    "former_lot_name": [{"coffee_id": 1, "name": "A of 2026", "lot_id": 1}],
+}  # fmt: skip
+"""The same of a book of version 2."""
+
+ROWS = {1: ROWS_1, 2: ROWS_2}
+
+TODAY = {1: ROWS_1 | {"note": ROWS_2["note"]}, 2: ROWS_2}
+"""What those rows are in the tables of today."""
 
 
 def fill(db: sqlite3.Connection, rows: dict[str, list[dict[str, Any]]]) -> None:

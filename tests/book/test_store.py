@@ -17,7 +17,7 @@ from roastside.book.coffees import coffee_named, coffees, lot_named, lots
 from roastside.book.schema import STEPS, VERSION
 from roastside.book.store import BOOK_NAME, Book
 from roastside.core.errors import BookError
-from tests.book.old_books import FOLDER, ROWS, rows_in
+from tests.book.old_books import FOLDER, ROWS, TODAY, rows_in
 
 OLD = sorted(FOLDER.glob("book-*.sqlite3"))
 
@@ -46,7 +46,7 @@ def test_a_stored_book_becomes_todays_with_everything_in_it(old: Path, tmp_path:
         assert [row[0] for row in book.db.execute("PRAGMA integrity_check")] == ["ok"]
         assert book.db.execute("PRAGMA foreign_key_check").fetchall() == []
     assert set(ROWS[number]) == tables(old), "every table of the old book had something in it"
-    for table, rows in ROWS[number].items():
+    for table, rows in TODAY[number].items():
         now = rows_in(tmp_path / BOOK_NAME, table)
         assert len(now) == len(rows)
         for row in rows:

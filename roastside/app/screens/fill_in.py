@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -11,10 +12,10 @@ from textual.screen import ModalScreen
 from textual.widgets import Button, Label, Static
 
 from roastside.app.widgets.fact_form import FactForm
-from roastside.book.coffees import coffees, lots
+from roastside.book.coffees import coffee_called, coffees, lots
 from roastside.book.rows import Roast
 from roastside.book.store import Book
-from roastside.core.errors import RoastsideError
+from roastside.core.errors import BookError, RoastsideError
 from roastside.live.filling_in import changes, keep, texts_of
 
 
@@ -38,21 +39,35 @@ class FillInScreen(ModalScreen[bool]):
         self._roast = roast
 
     def compose(self) -> ComposeResult:
-        every = {coffee.name.casefold(): coffee for coffee in coffees(self._book)}
-
-        def lots_of(name: str) -> list[str]:
-            found = every.get(name.casefold())
-            return [lot.name for lot in lots(self._book, found.id)] if found else []
-
         with Vertical(classes="dialog wide"):
             yield Label("Fill in what you know; everything may stay empty", classes="dialog-title")
             with VerticalScroll(can_focus=False):
-                names = [coffee.name for coffee in every.values()]
-                yield FactForm(texts_of(self._roast), names, lots_of)
+                yield FactForm(texts_of(self._roast), self._known(self._coffees), self._lots_of)
             yield Static(id="fill-in-trouble", markup=False)
             with Horizontal(classes="dialog-buttons"):
                 yield Button("Keep  (Enter)", id="keep", variant="primary", compact=True)
                 yield Button("Leave it  (Esc)", id="leave", compact=True)
+
+    def _coffees(self) -> list[str]:
+        return [coffee.name for coffee in coffees(self._book)]
+
+    def _lots_of(self, name: str) -> list[str]:
+        def lots_of() -> list[str]:
+            found = coffee_called(self._book, name)
+            return [lot.name for lot in lots(self._book, found.id)] if found else []
+
+        return self._known(lots_of)
+
+    def _known(self, read: Callable[[], list[str]]) -> list[str]:
+        """What the book proposes; nothing, and a sentence below, if it cannot be read."""
+        try:
+            return read()
+        except BookError as error:
+            self.call_after_refresh(self._tell, str(error))
+            return []
+
+    def _tell(self, trouble: str) -> None:
+        self.query_one("#fill-in-trouble", Static).update(trouble)
 
     def on_mount(self) -> None:
         self.query_one(FactForm).focus_first_empty()
@@ -73,7 +88,7 @@ class FillInScreen(ModalScreen[bool]):
             changed = changes(form.before, form.texts())
             remark = keep(self._book, self._roast, changed)
         except RoastsideError as error:
-            self.query_one("#fill-in-trouble", Static).update(str(error))
+            self._tell(str(error))
             return
         if remark:
             self.app.notify(remark, severity="warning", timeout=15.0, markup=False)

@@ -8,7 +8,7 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal, Vertical
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.suggester import SuggestFromList
 from textual.widget import Widget
@@ -46,6 +46,8 @@ class SetupDialog(ModalScreen[Setup | None]):
     BINDINGS: ClassVar[list[BindingType]] = [("escape", "leave", "Leave it")]
 
     CSS = """
+    SetupDialog .dialog { padding: 0 2; }
+    SetupDialog VerticalScroll { height: auto; max-height: 12; margin: 0; }
     SetupDialog .line { height: 1; }
     SetupDialog .line Label { width: 15; }
     SetupDialog .line Input, SetupDialog .line Select { width: 1fr; }
@@ -68,30 +70,33 @@ class SetupDialog(ModalScreen[Setup | None]):
         coffees = [coffee.name for coffee in known.coffees]
         with Vertical(classes="dialog wide"):
             yield Label("Start a roast", classes="dialog-title")
-            yield _line("Coffee", _text("coffee", "what goes in", names=coffees))
-            yield _line("Lot of green", _text("lot"))
-            yield _line("Charge weight", _text("charge-weight", "1500 g, 1.5 kg or 3.3 lb"))
-            yield _line("Roasted by", _text("roasted-by", names=known.people))
-            references = Select(
-                [(_plain(words), path) for words, path in known.references],
-                id="kept",
-                prompt="none",
-                compact=True,
-            )
-            yield _line("Reference", references)
-            yield _line("or a file", _text("reference", "path of a roast file"))
-            yield _line("Development", _text("development", "75 s or 20%; else as the reference"))
-            found = ", ".join(f"{p.url} {p.description}".strip() for p in ports[:3])
-            yield Label(
-                f"Where to listen ({found or 'no serial port found'})", id="heard", markup=False
-            )
-            baud = _text("baud", value=str(self._probe.baud))
-            yield _line("Port, speed", _text("port", "/dev/ttyUSB0, COM3", value=port), baud)
-            yield _line("Its bytes are", _text("wire", value=self._probe.wire))
+            with VerticalScroll(can_focus=False):
+                yield _line("Coffee", _text("coffee", "what goes in", names=coffees))
+                yield _line("Lot of green", _text("lot"))
+                yield _line("Charge weight", _text("charge-weight", "1500 g, 1.5 kg or 3.3 lb"))
+                yield _line("Roasted by", _text("roasted-by", names=known.people))
+                references = Select(
+                    [(_plain(words), path) for words, path in known.references],
+                    id="kept",
+                    prompt="none",
+                    compact=True,
+                )
+                yield _line("Reference", references)
+                yield _line("or a file", _text("reference", "path of a roast file"))
+                yield _line(
+                    "Development", _text("development", "75 s or 20%; else as the reference")
+                )
+                found = ", ".join(f"{p.url} {p.description}".strip() for p in ports[:3])
+                yield Label(
+                    f"Where to listen ({found or 'no serial port found'})", id="heard", markup=False
+                )
+                baud = _text("baud", value=str(self._probe.baud))
+                yield _line("Port, speed", _text("port", "/dev/ttyUSB0, COM3", value=port), baud)
+                yield _line("Its bytes are", _text("wire", value=self._probe.wire))
             yield Static(id="setup-trouble", markup=False)
             with Horizontal(classes="dialog-buttons"):
-                yield Button("Start  (Enter)", id="start", variant="primary")
-                yield Button("Leave it  (Esc)", id="leave")
+                yield Button("Start  (Enter)", id="start", variant="primary", compact=True)
+                yield Button("Leave it  (Esc)", id="leave", compact=True)
 
     def on_mount(self) -> None:
         self.query_one("#coffee", Input).focus()
@@ -138,7 +143,7 @@ class SetupDialog(ModalScreen[Setup | None]):
             wire=self._typed("wire"),
             reference=typed or (kept if isinstance(kept, str) else ""),
             development=self._typed("development"),
-            coffee=self._typed("coffee"),
+            coffee=self._choices.now_called(self._typed("coffee")),
             lot=self._typed("lot"),
             charge_weight=self._typed("charge-weight"),
             roasted_by=self._typed("roasted-by"),

@@ -10,10 +10,11 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from roastside.app.screens.keys import KeysScreen, keys_of
+from roastside.app.widgets.foot import Foot
 from roastside.live.kept import Kept
 
 if TYPE_CHECKING:
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 _TO_DO = (
     ("roast", "Start a roast: listen to a probe"),
     ("log", "Log: past roasts, to look at, replay and compare"),
+    ("coffees", "Coffees: what is roasted, its lots of green, and notes"),
     ("references", "References: what each coffee is roasted to, and how it got better"),
     ("practise", "Practise: an invented roast, ten times as fast as life"),
     ("calibrate", "Check a probe in ice and boiling water"),
@@ -39,8 +41,10 @@ class TodayScreen(Screen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         ("r", "roast", "Roast"),
         ("l", "log", "Log"),
+        ("c", "coffees", "Coffees"),
         ("e", "references", "References"),
-        ("p", "practise", "Practise"),
+        # The footer has 80 cells; what has no room is in the list, and `?` shows its key.
+        Binding("p", "practise", "Practise", show=False),
         ("b", "calibrate", "Probe"),
         ("t", "settings", "Settings"),
         ("s", "cautions", "Safety"),
@@ -69,7 +73,7 @@ class TodayScreen(Screen[None]):
             "Never leave a roast unattended. roastside listens; it is no safety device.",
             id="today-caution",
         )
-        yield Footer(compact=True, show_command_palette=False)
+        yield Foot()
 
     def _lines(self) -> list[Option | None]:
         """What to do, then the recordings: one list, so that the arrows reach all of it."""
@@ -118,6 +122,9 @@ class TodayScreen(Screen[None]):
 
     def action_log(self) -> None:
         self.post_message(self.Chosen("log"))
+
+    def action_coffees(self) -> None:
+        self.post_message(self.Chosen("coffees"))
 
     def action_references(self) -> None:
         self.post_message(self.Chosen("references"))
