@@ -90,6 +90,7 @@ def _row(rng: random.Random, number: int) -> dict[str, Any]:
         "development_ratio": ratio,
         "drop_c": rng.gauss(207.0, 1.5),
         "worst_departure_c": rng.gauss(0.0, 2.5),
+        "readings": 1400,
         "search": f"{title} {at.date()}".casefold(),
     }
 

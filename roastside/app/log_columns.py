@@ -62,7 +62,7 @@ def columns(degrees: Degrees) -> tuple[Column, ...]:
             right=False,
             grows=True,
         ),
-        Column("total", 5, 1, "total_s", lambda r: clock(r.total_s) if r.total_s else ""),
+        Column("total", 6, 1, "total_s", lambda r: clock(r.total_s) if r.total_s else ""),
         Column("drying %", 8, 10, "drying_share", lambda r: _percent(r.drying_share)),
         Column("browning %", 10, 10, "browning_share", lambda r: _percent(r.browning_share)),
         Column("ratio %", 7, 3, "development_ratio", lambda r: _percent(r.development_ratio)),
@@ -75,8 +75,8 @@ def columns(degrees: Degrees) -> tuple[Column, ...]:
             "worst_departure_c",
             lambda r: _signed(degrees.difference(r.worst_departure_c)),
         ),
-        Column("score", 5, 6, "cup_score", lambda r: _number(r.cup_score)),
-        Column("verdict", 7, 5, "verdict", lambda r: r.verdict, right=False),
+        Column("score", 6, 6, "cup_score", lambda r: _number(r.cup_score)),
+        Column("verdict", 8, 5, "verdict", lambda r: r.verdict, right=False),
         Column("to fill in", 10, 2, "", to_fill_in, right=False),
     )
 
@@ -114,10 +114,17 @@ def name_of(roast: Roast) -> str:
 
 def to_fill_in(roast: Roast) -> str:
     """What is still to be filled in, in few words."""
+    if nothing_read(roast):
+        return "no reading"
     wanted = roast.unfinished
     if len(wanted) > 1:
         return f"{len(wanted)} things"
     return wanted[0].removeprefix("charge ").removeprefix("roasted ") if wanted else ""
+
+
+def nothing_read(roast: Roast) -> bool:
+    """Whether a recording was looked through and holds not a single reading."""
+    return roast.readings == 0
 
 
 def _date(roast: Roast) -> str:

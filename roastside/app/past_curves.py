@@ -109,9 +109,9 @@ def laid_over(
     )
 
 
-def title_of(laid: Laid) -> str:
-    """When and what, as in the list."""
-    return f"{(laid.roast.started_at or '')[:10]} {name_of(laid.roast)}".strip()
+def title_of(laid: Laid) -> tuple[str, str]:
+    """The day (empty if unknown) and the name, as in the list."""
+    return (laid.roast.started_at or "")[:10], name_of(laid.roast)
 
 
 def _lined_up(alignment: Alignment, found: Sequence[float]) -> VerticalMark:

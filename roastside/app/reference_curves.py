@@ -83,7 +83,7 @@ def rate_chart(change: Change | None, degrees: Degrees, end_s: float) -> ChartDa
         left_range=(-most, most),
         right_range=(-most, most),
         right_unit="",
-        left_unit=unit,
+        left_unit=f"±{most:.1f} {unit}",
     )
 
 

@@ -14,6 +14,9 @@ from roastside.core.text import clean
 _BEGUN = re.compile(r"(\d{4}-\d\d-\d\d) (\d\d)\.(\d\d)\.(\d\d)")
 """How a recording's name tells when it was begun."""
 
+_NOT_COUNTED = -1
+"""How many readings a recording has that nobody looked into."""
+
 
 def book_of_names(home: Path, why: str) -> Book:
     """A book in memory that knows what the recordings are called, and nothing of what is in them.
@@ -30,7 +33,8 @@ def book_of_names(home: Path, why: str) -> Book:
         connection.executescript(step)
     connection.executemany(
         "INSERT INTO roast (file, content_hash, opening_hash, size_bytes, modified_ns, started_at,"
-        " started_utc, title, settled, search) VALUES (?, '', '', 0, 0, ?, ?, ?, 1, ?)",
+        " started_utc, title, settled, readings, search)"
+        " VALUES (?, '', '', 0, 0, ?, ?, ?, 1, ?, ?)",
         [_row(home, path) for path in _recordings(home)],
     )
     return Book(home, connection, None, why)
@@ -43,8 +47,8 @@ def _recordings(home: Path) -> list[Path]:
         return []
 
 
-def _row(home: Path, path: Path) -> tuple[str, str | None, str | None, str, str]:
+def _row(home: Path, path: Path) -> tuple[str, str | None, str | None, str, int, str]:
     title = clean(path.stem)
     found = _BEGUN.match(title)
     begun = f"{found[1]}T{found[2]}:{found[3]}:{found[4]}" if found else None
-    return path.relative_to(home).as_posix(), begun, begun, title, title.casefold()
+    return path.relative_to(home).as_posix(), begun, begun, title, _NOT_COUNTED, title.casefold()

@@ -19,6 +19,7 @@ from roastside.core.text import clean
 from roastside.core.units import CELSIUS, Degrees
 from roastside.live.figure_words import figures_in_words
 from roastside.live.references import from_roast, save_reference
+from roastside.live.start import who_roasted
 from roastside.record.lineage import Lineage
 from roastside.record.reader import read_roast_file
 from roastside.record.titles import next_title, split_title
@@ -136,9 +137,10 @@ def title_to_be(book: Book, name: str, own_title: str = "") -> str:
     return next_title(titles_in_use(book), clean(name))
 
 
-def who_made_versions(book: Book) -> list[str]:
-    """The people who made versions, each once."""
-    return sorted({each.author for each in versions(book) if each.author}, key=str.casefold)
+def people_known(book: Book) -> list[str]:
+    """The people who made versions or roasted, each once."""
+    made = {each.author for each in versions(book) if each.author}
+    return sorted(made.union(who_roasted(book)), key=str.casefold)
 
 
 def keep_version(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from threading import Lock
 
 from roastside.book.intake import TakenIn, take_in_all
@@ -18,13 +19,14 @@ class TakingIn:
     """Takes in what is new, once. Nobody else may write to the book while it is `busy`.
 
     `done` of `count` files are taken in so far. `trouble` tells in a sentence what was refused, or
-    why nothing could be taken in.
+    why nothing could be taken in. `refused`: why, a sentence, by each file's name in the book.
     """
 
     def __init__(self, book: Book) -> None:
         self.busy = False
         self.done = self.count = 0
         self.trouble = ""
+        self.refused: Mapping[str, str] = {}
         self._book = book
         self._left = False
         self._closing = Lock()
@@ -37,7 +39,8 @@ class TakingIn:
             self.busy = True
         try:
             with self._book.beside() as beside:
-                self.trouble = _refused_words(take_in_all(beside, self._progress))
+                outcome = take_in_all(beside, self._progress)
+            self.refused, self.trouble = outcome.refused, refused_words(outcome)
         except _LeftError:
             pass
         except BookError as error:
@@ -60,7 +63,8 @@ class TakingIn:
             raise _LeftError
 
 
-def _refused_words(outcome: TakenIn) -> str:
+def refused_words(outcome: TakenIn) -> str:
+    """What of a taking in was refused, a sentence; empty if nothing was."""
     if not outcome.refused:
         return ""
     count, first = len(outcome.refused), next(iter(outcome.refused.values()))

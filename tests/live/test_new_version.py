@@ -19,8 +19,8 @@ from roastside.live.new_version import (
     begin_with_version,
     begun,
     keep_version,
+    people_known,
     title_to_be,
-    who_made_versions,
 )
 from roastside.record.reference_file import read_reference_file
 from tests.book.homes import FIXTURES
@@ -67,7 +67,7 @@ def test_an_edit_is_the_next_version_and_its_parent_stays_as_it_was(home: Path) 
         assert fifth.coffee_id is not None
         current = current_version(book, fifth.coffee_id)
         assert current is not None and current.id == fifth.id
-        assert who_made_versions(book) == ["Ines", "Tomas"]
+        assert people_known(book) == ["Ines", "Tomas"]
 
 
 def test_a_version_from_an_earlier_one_is_numbered_after_the_newest(home: Path) -> None:

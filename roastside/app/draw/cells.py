@@ -127,10 +127,28 @@ def shortened(text: str, width: int) -> str:
     """The text, cut with an ellipsis where it is wider than `width` cells."""
     if text_width(text) <= width:
         return text
-    kept, used = "", 1
-    for character in text:
+    return _fitting(text, width - 1).rstrip() + "…" if width > 0 else ""
+
+
+def shortened_within(text: str, width: int) -> str:
+    """The text, its middle left out where it is wider than `width` cells.
+
+    For the titles of roasts, which tell each other apart by their ends: "House esp…, batch 12".
+    """
+    if text_width(text) <= width:
+        return text
+    if width <= 0:
+        return ""
+    tail = _fitting(text[::-1], width // 2)[::-1].lstrip()
+    head = _fitting(text, width - 1 - text_width(tail)).rstrip()
+    return f"{head}…{tail}"
+
+
+def _fitting(text: str, width: int) -> str:
+    """The longest beginning of the text that fits in so many cells."""
+    used = 0
+    for place, character in enumerate(text):
         used += cell_width(character)
         if used > width:
-            break
-        kept += character
-    return kept.rstrip() + "…" if width > 0 else ""
+            return text[:place]
+    return text

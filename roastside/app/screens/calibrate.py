@@ -8,9 +8,10 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from roastside.app.widgets.figures import Figure, Figures
+from roastside.app.widgets.foot import Foot
 from roastside.app.words import plain
 from roastside.core.errors import RoastsideError
 from roastside.live.calibrating import CAUTION, point_words
@@ -56,7 +57,7 @@ class CalibrateScreen(Screen[None]):
             yield Static(id="check-done", markup=False)
             yield Static(id="check-now", markup=False)
         yield Static(CAUTION, id="check-caution", markup=False)
-        yield Footer(compact=True, show_command_palette=False)
+        yield Foot()
 
     def on_mount(self) -> None:
         self.set_interval(_FRAME_S, self._draw)

@@ -13,13 +13,15 @@ from textual.screen import Screen
 from textual.suggester import SuggestFromList
 from textual.timer import Timer
 from textual.widget import Widget
-from textual.widgets import Footer, Input, Label, Static
+from textual.widgets import Input, Label, Static
 
 from roastside.app.reference_curves import rate_chart, version_chart
 from roastside.app.widgets.chart import CurveChart
+from roastside.app.widgets.field import Field
+from roastside.app.widgets.foot import Foot
 from roastside.app.widgets.tick_box import TickBox
 from roastside.core.change import Change, edited
-from roastside.core.errors import RoastsideError, UsageError
+from roastside.core.errors import BookError, RoastsideError, UsageError
 from roastside.live.log import RoastLog
 from roastside.live.new_version import (
     Beginning,
@@ -28,8 +30,8 @@ from roastside.live.new_version import (
     Wish,
     begun,
     keep_version,
+    people_known,
     title_to_be,
-    who_made_versions,
 )
 
 _WAIT_S = 0.1
@@ -93,14 +95,14 @@ class EditReference(Screen[KeptVersion | None]):
         return self._beginning.origin == "edit"
 
     def compose(self) -> ComposeResult:
-        book, beginning = self._log.book, self._beginning
+        beginning = self._beginning
         yield Static(id="new-title", markup=False)
         if self._is_edit:
             yield _line("Change", _text("new-change", _SAY))
         else:
             coffee = _text("new-coffee", "none", beginning.coffee)
             yield _line("Name", _text("new-name", "", beginning.name), _second("Coffee"), coffee)
-        author = _text("new-author", "may be empty", names=who_made_versions(book))
+        author = _text("new-author", "may be empty", names=self._people())
         tick = TickBox("make it current", value=True, compact=True, id="new-current")
         yield _line("Why", _text("new-reason", "what it should do better; may be empty"))
         yield _line("By", author, tick)
@@ -112,7 +114,15 @@ class EditReference(Screen[KeptVersion | None]):
             with VerticalScroll(id="new-told", can_focus=False):
                 yield Static(id="new-trouble", markup=False)
                 yield Static("Reading…", id="new-words", markup=False)
-        yield Footer(compact=True, show_command_palette=False)
+        yield Foot()
+
+    def _people(self) -> list[str]:
+        """Who may be making this version; nobody is proposed if the book cannot be read."""
+        try:
+            return people_known(self._log.book)
+        except BookError as error:
+            self.call_after_refresh(self._say, str(error))
+            return []
 
     def on_mount(self) -> None:
         self.query(Input).first().focus()
@@ -275,8 +285,8 @@ def _second(words: str) -> Label:
     return Label(words, classes="second")
 
 
-def _text(name: str, hint: str, value: str = "", names: list[str] | None = None) -> Input:
-    return Input(
+def _text(name: str, hint: str, value: str = "", names: list[str] | None = None) -> Field:
+    return Field(
         value,
         id=name,
         compact=True,

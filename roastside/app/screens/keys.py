@@ -45,11 +45,16 @@ def _line(key: str, binding: Binding) -> Text:
 
 
 def keys_of(screen: Screen[Any]) -> list[tuple[str, Binding]]:
-    """The screen's own keys as they are shown, each with its binding."""
+    """The screen's own keys as they are shown, each with its binding.
+
+    A key without words is a second one for what another's words tell.
+    """
     return [
         (screen.app.get_key_display(active.binding), active.binding)
         for active in screen.active_bindings.values()
-        if active.node is screen and not active.binding.action.startswith(_OF_EVERY_SCREEN)
+        if active.node is screen
+        and (active.binding.tooltip or active.binding.description)
+        and not active.binding.action.startswith(_OF_EVERY_SCREEN)
     ]
 
 

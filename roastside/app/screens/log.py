@@ -10,12 +10,14 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.screen import Screen
 from textual.timer import Timer
-from textual.widgets import Footer, Input, Label, Static
+from textual.widgets import Input, Label, Static
 
 from roastside.app.screens.edit_reference import EditReference
 from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.app.screens.overlay import OverlayScreen
+from roastside.app.screens.reading import ReadingDialog
 from roastside.app.screens.roast_page import RoastPage
+from roastside.app.widgets.foot import Foot
 from roastside.app.widgets.roast_table import RoastTable
 from roastside.book.rows import Roast
 from roastside.live.log import RoastLog
@@ -33,6 +35,8 @@ _NO_ROASTS = (
     "roast files into the folder {folder}."
 )
 _NOT_FOUND = "No roast fits “{text}”. Esc takes the words away."
+_REFUSED = "{files} could not be read, so not listed: N shows which, and why."
+_NONE_REFUSED = "Every file in the folders of recordings and references could be read."
 _MOST_LAID_OVER = 200
 _LOOK_S = 0.25
 
@@ -53,6 +57,7 @@ class LogScreen(Screen[None]):
             "m", "make_reference", "Reference", tooltip="make one from what is picked, or from this"
         ),
         Binding("x", "pick_none", "Unpick", show=False, tooltip="nothing is picked any more"),
+        Binding("N", "refused", "Not listed", show=False, tooltip="files that could not be read"),
         Binding("question_mark", "keys", "Keys", key_display="?", tooltip="all keys"),
         Binding("escape", "back", "Back", tooltip="take the words away; then leave"),
         Binding("up", "table('move(-1)')", show=False),
@@ -92,7 +97,7 @@ class LogScreen(Screen[None]):
         yield Static(id="log-trouble", markup=False)
         yield Static(id="log-empty", markup=False)
         yield RoastTable(self._log, id="roasts")
-        yield Footer(compact=True, show_command_palette=False)
+        yield Foot()
 
     def on_unmount(self) -> None:
         self._log.close()
@@ -191,6 +196,14 @@ class LogScreen(Screen[None]):
             beginning = begin_with_roasts(self._log.book, roasts)
             self.app.push_screen(EditReference(self._log, beginning))
 
+    def action_refused(self) -> None:
+        """Which files could not be read, and why."""
+        if refused := self._log.taking_in.refused:
+            text = "\n\n".join(refused.values())
+            self.app.push_screen(ReadingDialog(f"Not listed: {len(refused)}", text))
+        else:
+            self.notify(_NONE_REFUSED)
+
     def action_back(self) -> None:
         """From the words to the list, then without the words, then away."""
         if self.focused is self._find:
@@ -228,7 +241,11 @@ class LogScreen(Screen[None]):
             count = f"taking in {taking.done:,} of {taking.count:,}"
         # Without a change of any size, the screen need not be laid out anew at every key.
         self.query_one("#log-count", Static).update(count, layout=False)
-        self._say("#log-trouble", log.trouble or taking.trouble)
+        count_refused = len(taking.refused)
+        files = "1 file" if count_refused == 1 else f"{count_refused:,} files"
+        refused = _REFUSED.format(files=files)
+        trouble = log.trouble or (refused if taking.refused else taking.trouble)
+        self._say("#log-trouble", trouble)
         self._say("#log-empty", "" if log.count else self._why_empty())
 
     def _why_empty(self) -> str:

@@ -10,12 +10,13 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from roastside.app.past_curves import laid_over, look_of, title_of
 from roastside.app.past_words import compared
 from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.app.widgets.chart import CurveChart
+from roastside.app.widgets.foot import Foot
 from roastside.app.widgets.laid_list import LaidList
 from roastside.app.words import named
 from roastside.book.rows import Roast
@@ -32,7 +33,8 @@ class OverlayScreen(Screen[None]):
         Binding(
             "up", "choose(-1)", "Choose", key_display="↑↓", tooltip="the roast that stands out"
         ),
-        Binding("down", "choose(1)", "Choose the next", show=False),
+        Binding("down", "choose(1)", show=False),
+        Binding("w", "words", "Words", tooltip="all that differs, in place of the curves; or back"),
         Binding("a", "align", "Line up", tooltip="by charge, turning point or first crack"),
         Binding("r", "rate", "Rate", tooltip="rates of rise, or temperatures again"),
         Binding("f", "first", "First", tooltip="hold the others against this one"),
@@ -44,7 +46,13 @@ class OverlayScreen(Screen[None]):
     #over-head { height: 1; padding: 0 1; background: $surface; text-style: bold; }
     #over-middle { height: 1fr; layout: vertical; }
     #over-chart { height: 1fr; }
-    #over-side { height: 9; layout: horizontal; border-top: solid $foreground 20%; }
+    #over-side {
+        height: 9;
+        layout: horizontal;
+        border-top: solid $foreground 20%;
+        border-title-align: right;
+        border-title-color: $foreground;
+    }
     #over-list { width: 2fr; height: 100%; }
     #over-words-box { width: 3fr; height: 100%; padding: 0 1; }
     #over-words { height: auto; }
@@ -59,6 +67,10 @@ class OverlayScreen(Screen[None]):
     }
     OverlayScreen.wide #over-list { width: 100%; height: 12; }
     OverlayScreen.wide #over-words-box { width: 100%; height: 1fr; margin-top: 1; }
+    OverlayScreen.words #over-chart { display: none; }
+    OverlayScreen.words #over-side { width: 100%; height: 100%; layout: vertical; }
+    OverlayScreen.words #over-list { width: 100%; height: 5; }
+    OverlayScreen.words #over-words-box { width: 100%; height: 1fr; }
     """
 
     def __init__(self, roasts: Sequence[Roast], log: RoastLog) -> None:
@@ -84,13 +96,14 @@ class OverlayScreen(Screen[None]):
                 yield LaidList(id="over-list")
                 with VerticalScroll(id="over-words-box", can_focus=False):
                     yield Static(id="over-words", markup=False)
-        yield Footer(compact=True, show_command_palette=False)
+        yield Foot()
 
     def on_mount(self) -> None:
         self._read()
 
     def on_resize(self, event: events.Resize) -> None:
         self.set_class(event.size.width >= 120, "wide")
+        self.call_after_refresh(self._tell_of_more)
 
     @work(thread=True)
     def _read(self) -> None:
@@ -129,6 +142,11 @@ class OverlayScreen(Screen[None]):
             self._at = 0
             self._tell()
 
+    def action_words(self) -> None:
+        """All that differs in place of the curves, or the curves again."""
+        self.toggle_class("words")
+        self.call_after_refresh(self._tell_of_more)
+
     def action_keys(self) -> None:
         """All keys."""
         self.app.push_screen(KeysScreen("Roasts over each other", keys_of(self)), self._act)
@@ -153,6 +171,15 @@ class OverlayScreen(Screen[None]):
         looks = [look_of(place, len(laid), self._at) for place in range(len(laid))]
         self.query_one(LaidList).show([title_of(each) for each in laid], looks, self._at)
         self.query_one("#over-words", Static).update("\n".join(self._words()))
+        self.call_after_refresh(self._tell_of_more)
+
+    def _tell_of_more(self) -> None:
+        """Where words lie below the edge, say which key shows them."""
+        box, side = self.query_one("#over-words-box"), self.query_one("#over-side")
+        if self.has_class("words"):
+            side.border_title = "w: the curves again"
+        else:
+            side.border_title = "▾ more words below · w: all of them" if box.max_scroll_y else ""
 
     def _words(self) -> list[str]:
         laid, lines = self._laid, []

@@ -12,7 +12,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from roastside.app.reference_curves import version_chart
@@ -24,6 +24,7 @@ from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.app.screens.log import LogScreen
 from roastside.app.screens.reading import ReadingDialog
 from roastside.app.widgets.chart import ChartData, CurveChart
+from roastside.app.widgets.foot import Foot
 from roastside.book.notes import add_note
 from roastside.book.versions import make_current
 from roastside.core.errors import RoastsideError
@@ -93,7 +94,7 @@ class ReferencePage(Screen[None]):
             with Vertical(id="story-drawn"):
                 yield Static(id="story-what", markup=False)
                 yield CurveChart(id="story-chart")
-        yield Footer(compact=True, show_command_palette=False)
+        yield Foot()
 
     def on_resize(self, event: events.Resize) -> None:
         self.set_class(event.size.width >= _WIDE, "wide")

@@ -8,13 +8,14 @@ from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from roastside.app.reference_words import list_head, list_lines
 from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.app.screens.log import LogScreen
 from roastside.app.screens.reference_page import ReferencePage
+from roastside.app.widgets.foot import Foot
 from roastside.core.errors import BookError
 from roastside.live.log import RoastLog
 from roastside.live.reference_shelf import Shelved, shelf
@@ -60,7 +61,7 @@ class ReferencesScreen(Screen[None]):
         yield Static(id="references-head", markup=False)
         yield Static(_NONE_YET, id="references-empty", markup=False)
         yield OptionList(id="references", markup=False)
-        yield Footer(compact=True, show_command_palette=False)
+        yield Foot()
 
     def on_mount(self) -> None:
         self._take_in()

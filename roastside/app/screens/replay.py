@@ -10,7 +10,7 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from roastside.app import glance, telling
 from roastside.app.curves import lane, whole
@@ -23,6 +23,7 @@ from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.app.screens.replay_keys import ABOUT, KEYS
 from roastside.app.widgets.chart import CurveChart
 from roastside.app.widgets.figures import Figures
+from roastside.app.widgets.foot import Foot
 from roastside.app.widgets.lane import CorridorLane
 from roastside.app.widgets.scrubber import Scrubber
 from roastside.app.widgets.stage_bar import StageBar
@@ -63,7 +64,7 @@ class ReplayScreen(Screen[None]):
             yield Static(id="log", markup=False)
         yield Static("A larger window shows the curve.", id="too-small")
         yield Scrubber(id="scrubber")
-        yield Footer(compact=True, show_command_palette=False)
+        yield Foot()
 
     def on_mount(self) -> None:
         self.set_class(self._replay.reference is None, "free")

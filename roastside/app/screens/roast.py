@@ -11,7 +11,7 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from roastside.app import glance, telling
 from roastside.app.curves import lane, whole
@@ -28,6 +28,7 @@ from roastside.app.screens.roast_keys import ABOUT, KEYS, STILL_WORK_WHEN_OVER
 from roastside.app.screens.roast_questions import ask_control, ask_note, ask_to_end
 from roastside.app.widgets.chart import CurveChart
 from roastside.app.widgets.figures import Figures
+from roastside.app.widgets.foot import Foot
 from roastside.app.widgets.lane import CorridorLane
 from roastside.app.widgets.stage_bar import StageBar
 from roastside.live.outlets import MakeOutlets, bell_only
@@ -75,7 +76,7 @@ class RoastScreen(Screen[None]):
                 yield StageBar(id="stages")
             yield Static(id="log", markup=False)
         yield Static("A larger window shows the curve.", id="too-small")
-        yield Footer(compact=True, show_command_palette=False)
+        yield Foot()
 
     def on_mount(self) -> None:
         self.set_class(self._roast.reference is None, "free")

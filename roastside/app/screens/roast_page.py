@@ -11,7 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from roastside.app.past_curves import glimpse, opened
 from roastside.app.past_words import compared, head_of, page_lines, unfinished_words
@@ -19,6 +19,7 @@ from roastside.app.screens.fill_in import FillInScreen
 from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.app.screens.overlay import OverlayScreen
 from roastside.app.widgets.chart import ChartData, CurveChart
+from roastside.app.widgets.foot import Foot
 from roastside.book.roasts import roast_of
 from roastside.book.rows import Roast
 from roastside.core.errors import RecordError, RoastsideError
@@ -96,7 +97,7 @@ class RoastPage(Screen[None]):
             yield CurveChart(id="page-chart")
             with VerticalScroll(id="page-side"):
                 yield Static(id="page-words", markup=False)
-        yield Footer(compact=True, show_command_palette=False)
+        yield Foot()
 
     def on_mount(self) -> None:
         try:

@@ -11,9 +11,10 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.notifications import SeverityLevel
 from textual.screen import Screen
-from textual.widgets import Button, Footer, Input, OptionList, Static
+from textual.widgets import Button, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from roastside.app.widgets.foot import Foot
 from roastside.app.widgets.settings_form import SettingsForm
 from roastside.app.widgets.try_it import TryIt
 from roastside.core.errors import RoastsideError
@@ -92,7 +93,7 @@ class SettingsScreen(Screen[None]):
             yield Static(id="ear-quality", markup=False)
             yield Static(id="ear-advice", markup=False)
             yield SettingsForm(self._settings, below={"sound": TryIt(self._make_outlets)})
-        yield Footer(compact=True, show_command_palette=False)
+        yield Foot()
 
     def on_mount(self) -> None:
         self.set_interval(_FRAME_S, self._draw)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from roastside.app.draw.area import draw_legend
-from roastside.app.draw.cells import Cells, shortened
+from roastside.app.draw.cells import Cells, shortened_within, text_width
 from roastside.app.draw.inks import Ink
 from roastside.app.draw.raster import Pattern
 from roastside.app.widgets.painted import Painted
@@ -14,18 +14,22 @@ from roastside.app.widgets.painted import Painted
 _NAME_AT = 8
 """The cursor, the sample of the line, and the blanks between."""
 
+_MONTH_AT = len("2026-")
+
 
 class LaidList(Painted):
     """A line for each: a sample of its line and its title, those around the one looked at."""
 
     def __init__(self, **of_widget: Any) -> None:
         super().__init__(**of_widget)
-        self._titles: Sequence[str] = ()
+        self._titles: Sequence[tuple[str, str]] = ()
         self._looks: Sequence[tuple[Ink, Pattern]] = ()
         self._at = 0
 
-    def show(self, titles: Sequence[str], looks: Sequence[tuple[Ink, Pattern]], at: int) -> None:
-        """Show these, `at` being the one looked at."""
+    def show(
+        self, titles: Sequence[tuple[str, str]], looks: Sequence[tuple[Ink, Pattern]], at: int
+    ) -> None:
+        """Show these days and names, `at` being the one looked at."""
         self._titles, self._looks, self._at = titles, looks, at
         self.repaint()
 
@@ -41,6 +45,14 @@ class LaidList(Painted):
             place = self.top + row
             if place == self._at:
                 cells.write(row, 0, "›", Ink.PLAIN)
-            name = shortened(self._titles[place], width - _NAME_AT)
+            name = _fitting(self._titles[place], width - _NAME_AT)
             draw_legend(cells, row, 2, width, [(name, *self._looks[place])])
         return cells
+
+
+def _fitting(title: tuple[str, str], width: int) -> str:
+    """The day and the name; where there is little room, the day without its year."""
+    day, name = title
+    if day and text_width(day) + 1 + text_width(name) > width:
+        day = day[_MONTH_AT:]
+    return f"{day} {shortened_within(name, width - len(day) - 1)}".strip()

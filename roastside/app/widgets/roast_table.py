@@ -14,7 +14,7 @@ from textual.reactive import reactive
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from roastside.app.draw.cells import shortened, text_width
+from roastside.app.draw.cells import shortened_within, text_width
 from roastside.app.log_columns import MARGIN, Column, Placed, columns, placed
 from roastside.book.rows import Roast
 from roastside.live.log import RoastLog
@@ -234,13 +234,9 @@ class RoastTable(ScrollView, can_focus=True):
                 arrow, style = (_DOWN if self._log.descending else _UP), self._style("sorted")
             else:
                 arrow, style = " ", self._style("head")
-            if column.right:
-                # The arrow stands in the gap before the column.
-                segments[-1] = Segment(segments[-1].text[:-1], segments[-1].style)
-                segments.append(Segment(arrow + column.head.rjust(place.width) + " ", style))
-            else:
-                text = shortened(column.head, place.width) + arrow
-                segments.append(Segment(text.ljust(place.width + 1), style))
+            # Inside the column, so that it is plainly of its own head and of no neighbour's.
+            text = _with_arrow(column, arrow, place.width)
+            segments.append(Segment(text + " ", style))
         strip = Strip(segments)
         return strip.adjust_cell_length(self.size.width, self._style("head"))
 
@@ -262,10 +258,18 @@ class RoastTable(ScrollView, can_focus=True):
         return strip.adjust_cell_length(self.size.width, self.rich_style + behind)
 
 
+def _with_arrow(column: Column, arrow: str, width: int) -> str:
+    """A column's head with the arrow; a unit, which stands at the right edge, comes after it."""
+    name, blank, unit = column.head.partition(" ")
+    if column.right and blank:
+        return f"{name}{arrow}{unit}".rjust(width)
+    return f"{arrow}{name}".rjust(width) if column.right else f"{column.head}{arrow}".ljust(width)
+
+
 def _cell(place: Placed, column: Column, roast: Roast) -> str:
     text = column.text(roast)
     if text.isascii() and len(text) <= place.width:
         return text.rjust(place.width) if column.right else text.ljust(place.width)
-    text = shortened(text, place.width)
+    text = shortened_within(text, place.width)
     blank = " " * (place.width - text_width(text))
     return blank + text if column.right else text + blank

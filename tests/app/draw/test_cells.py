@@ -3,7 +3,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from roastside.app.draw.cells import Cells, cell_width, ink_and_ground, shortened, text_width
+from roastside.app.draw.cells import (
+    Cells,
+    cell_width,
+    ink_and_ground,
+    shortened,
+    shortened_within,
+    text_width,
+)
 from roastside.app.draw.inks import Ground, Ink
 
 
@@ -92,3 +99,17 @@ def test_grids_of_any_size_have_text(width: int, height: int) -> None:
     cells = Cells(width, height)
     cells.write(0, 0, "")
     assert cells.text() == [" " * width] * height
+
+
+def test_a_title_too_wide_keeps_its_beginning_and_its_end() -> None:
+    assert shortened_within("House espresso, batch 12", 24) == "House espresso, batch 12"
+    assert shortened_within("House espresso, batch 12", 18) == "House esp…batch 12"
+    assert shortened_within("豆豆豆豆, batch 12", 13) == "豆豆豆…tch 12"
+    assert shortened_within("abc", 1) == "…"
+    assert shortened_within("abc", 0) == ""
+
+
+def test_a_shortened_title_is_never_wider_than_its_place() -> None:
+    for title in ("House espresso, batch 12", "豆豆豆豆豆豆豆豆 12", "a豆b豆c豆d豆e豆"):
+        for width in range(30):
+            assert text_width(shortened_within(title, width)) <= width

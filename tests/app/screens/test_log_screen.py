@@ -9,12 +9,13 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
-from textual.widgets import Input
+from textual.widgets import Input, Static
 
 from roastside.app.app import RoastsideApp
-from roastside.app.screens.keys import KeysScreen
+from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.app.screens.log import LogScreen
 from roastside.app.screens.overlay import OverlayScreen
+from roastside.app.screens.reading import ReadingDialog
 from roastside.app.screens.roast_page import RoastPage
 from roastside.app.screens.today import TodayScreen
 from roastside.app.widgets.roast_table import RoastTable
@@ -46,6 +47,11 @@ def log_of(pilot: Pilot[None]) -> LogScreen:
     return next(s for s in pilot.app.screen_stack if isinstance(s, LogScreen))
 
 
+def app_of(pilot: Pilot[None]) -> RoastsideApp:
+    assert isinstance(pilot.app, RoastsideApp)
+    return pilot.app
+
+
 def rows(pilot: Pilot[None]) -> list[str]:
     """The lines of the table that hold a roast."""
     table = log_of(pilot).query_one(RoastTable)
@@ -57,7 +63,7 @@ async def test_the_roasts_are_listed_with_what_is_to_be_filled_in(home: Path) ->
     shop(home)
     async with the_log() as pilot:
         assert len(rows(pilot)) == len(ROASTS)
-        assert "5 roasts" in shown(pilot.app)
+        assert "5 roasts" in shown(app_of(pilot))
         assert all(line.endswith("verdict") for line in rows(pilot))
 
 
@@ -69,7 +75,7 @@ async def test_typing_narrows_the_list_at_once_and_escape_goes_back_step_by_step
         await pilot.press(*"decaf")
         await until(pilot, lambda: len(rows(pilot)) == 1, "the one decaf")
         assert log_of(pilot).query_one(Input).value == "decaf"
-        assert "1 of 5" in shown(pilot.app)
+        assert "1 of 5" in shown(app_of(pilot))
         await pilot.press("escape", "escape")
         await until(pilot, lambda: len(rows(pilot)) == len(ROASTS), "all roasts")
         await pilot.press("escape")
@@ -87,12 +93,12 @@ async def test_words_that_fit_no_roast_are_answered_with_a_sentence(home: Path) 
     shop(home)
     async with the_log() as pilot:
         await pilot.press("slash", *"{tea}")
-        await until(pilot, lambda: "No roast fits “{tea}”" in shown(pilot.app), "the sentence")
+        await until(pilot, lambda: "No roast fits “{tea}”" in shown(app_of(pilot)), "the sentence")
 
 
 async def test_an_empty_book_says_what_to_do() -> None:
     async with the_log() as pilot:
-        assert "No roasts yet. Start one on the Today screen" in shown(pilot.app)
+        assert "No roasts yet. Start one on the Today screen" in shown(app_of(pilot))
 
 
 async def test_a_new_recording_is_taken_in_and_listed(home: Path) -> None:
@@ -116,9 +122,9 @@ async def test_the_list_is_sorted_by_keys_and_by_a_click_on_a_head(home: Path) -
         drop = next(place for place in table.placed if place.column.sort == "drop_c")
         await pilot.click(RoastTable, offset=(drop.begin + 1, 0))
         assert log_of(pilot)._log.sort == "drop_c"
-        assert "▾drop °C" in table.render_line(0).text
+        assert " drop▾°C " in table.render_line(0).text
         await pilot.click(RoastTable, offset=(drop.begin + 1, 0))
-        assert "▴drop °C" in table.render_line(0).text
+        assert " drop▴°C " in table.render_line(0).text
 
 
 async def test_the_cursor_moves_by_keys_and_stays_in_view(home: Path) -> None:
@@ -128,7 +134,7 @@ async def test_the_cursor_moves_by_keys_and_stays_in_view(home: Path) -> None:
         (home / "recordings" / f"{number}.csv").write_text(text.replace("batch", f"{number}"))
     async with the_log() as pilot:
         table = log_of(pilot).query_one(RoastTable)
-        await until(pilot, lambda: "61 roasts" in shown(pilot.app), "all of them taken in")
+        await until(pilot, lambda: "61 roasts" in shown(app_of(pilot)), "all of them taken in")
         for key, expected in (("end", 60), ("up", 59), ("home", 0), ("down", 1)):
             await pilot.press(key)
             assert table.cursor == expected
@@ -145,7 +151,7 @@ async def test_roasts_are_picked_and_laid_over_each_other(home: Path) -> None:
         await pilot.press("o")
         assert isinstance(pilot.app.screen, LogScreen)
         await pilot.press("space", "space")
-        assert "2 picked · 5 roasts" in shown(pilot.app)
+        assert "2 picked · 5 roasts" in shown(app_of(pilot))
         assert [line[0] for line in rows(pilot)[:2]] == ["●", "●"]
         await pilot.press("o")
         await until(pilot, lambda: isinstance(pilot.app.screen, OverlayScreen), "the overlay")
@@ -168,8 +174,8 @@ async def test_a_damaged_book_is_told_and_the_recordings_are_listed(home: Path) 
     shop(home)
     (home / BOOK_NAME).write_bytes(b"a shopping list and nothing else")
     async with the_log() as pilot:
-        assert "Only the names of recordings are listed" in shown(pilot.app)
-        assert rows(pilot)[-1].endswith("decaf-good-repeat")
+        assert "Only the names of recordings are listed" in shown(app_of(pilot))
+        assert rows(pilot)[-1].endswith("decaf-g…d-repeat")
         await pilot.press("enter")
         await until(pilot, lambda: isinstance(pilot.app.screen, RoastPage), "the roast")
 
@@ -179,5 +185,97 @@ async def test_all_keys_are_explained(home: Path) -> None:
     async with the_log() as pilot:
         await pilot.press("question_mark")
         await until(pilot, lambda: isinstance(pilot.app.screen, KeysScreen), "the keys")
-        assert "sort by the next column" in shown(pilot.app)
-        assert "pick the roast to compare it" in shown(pilot.app)
+        assert "sort by the next column" in shown(app_of(pilot))
+        assert "pick the roast to compare it" in shown(app_of(pilot))
+
+
+async def test_the_arrow_of_the_sorting_touches_no_neighbours_head(home: Path) -> None:
+    shop(home)
+    async with the_log(80) as pilot:
+        table = log_of(pilot).query_one(RoastTable)
+        for place in table.placed:
+            if place.column.sort and place.column.sort != log_of(pilot)._log.sort:
+                await pilot.click(RoastTable, offset=(place.begin, 0))
+            head = table.render_line(0).text
+            at = max(head.find("▾"), head.find("▴"))
+            if place.column.sort:
+                assert place.begin <= at < place.end
+            assert head[place.begin - 1] == " "
+
+
+async def test_a_batchs_number_is_read_at_80_columns(home: Path) -> None:
+    shop(home, "house-good-repeat-1")
+    recording = next((home / "recordings").glob("*.csv"))
+    title = "Quarry Road natural espresso, batch 12"
+    text = recording.read_text().splitlines()
+    at = next(n for n, line in enumerate(text) if line.startswith("# title:"))
+    text[at] = f"# title: {title}"
+    recording.write_text("\n".join(text) + "\n")
+    async with the_log(80) as pilot:
+        await until(pilot, lambda: "…" in rows(pilot)[0], "the title taken in")
+        assert "Quarry" in rows(pilot)[0] and "tch 12 " in rows(pilot)[0]
+        await pilot.press("o", "space", "o")
+        await until(pilot, lambda: isinstance(pilot.app.screen, OverlayScreen), "the overlay")
+        over = pilot.app.screen
+        assert isinstance(over, OverlayScreen)
+        await until(pilot, lambda: bool(over.laid), "the curves")
+        await until(pilot, lambda: "batch 12" in shown(app_of(pilot)), "the legend")
+
+
+async def test_files_that_were_refused_are_counted_and_a_key_tells_why(home: Path) -> None:
+    shop(home, "house-good-repeat-1")
+    (home / "recordings" / "till.csv").write_text("day,sold\n1,2\n")
+    (home / "recordings" / "torn.csv").write_bytes(b"\x00\x01\x02")
+    async with the_log() as pilot:
+        await until(pilot, lambda: "2 files could not be read" in shown(app_of(pilot)), "the sign")
+        assert "N shows which" in shown(app_of(pilot))
+        await pilot.press("N")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ReadingDialog), "the files")
+        told = str(pilot.app.screen.query_one("#reading", Static).render())
+        assert "till.csv" in told and "torn.csv" in told
+        await pilot.press("escape")
+        await until(pilot, lambda: pilot.app.screen is log_of(pilot), "the log again")
+
+
+async def test_a_recording_without_a_reading_says_so_is_sorted_and_opened(home: Path) -> None:
+    shop(home, "house-good-repeat-1", "house-too-hot")
+    (home / "recordings" / "silent.csv").write_text("time_s,bean_c,mark,value,note\n")
+    async with the_log() as pilot:
+        await until(pilot, lambda: len(rows(pilot)) == 3, "three rows")
+        for _ in log_of(pilot).query_one(RoastTable).placed:
+            await pilot.press("s")
+            await pilot.pause()
+            assert [line.endswith("no reading") for line in rows(pilot)].count(True) == 1
+        silent = next(n for n, line in enumerate(rows(pilot)) if "no reading" in line)
+        await pilot.press("home", *["down"] * silent, "enter")
+        await until(pilot, lambda: isinstance(pilot.app.screen, RoastPage), "its page")
+        await until(pilot, lambda: "silent has no charge" in shown(app_of(pilot)), "a sentence")
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20)])
+async def test_the_words_below_the_edge_are_found_by_a_key(
+    home: Path, size: tuple[int, int]
+) -> None:
+    shop(home, "house-good-repeat-1", "house-slow-browning")
+    async with the_log(*size) as pilot:
+        await pilot.press("O")
+        await until(pilot, lambda: isinstance(pilot.app.screen, OverlayScreen), "the overlay")
+        await until(pilot, lambda: "w: all of them" in shown(app_of(pilot)), "the sign of more")
+        await pilot.press("w")
+        await until(pilot, lambda: "w: the curves again" in shown(app_of(pilot)), "the way back")
+        box = pilot.app.screen.query_one("#over-words-box")
+        assert box.max_scroll_y == 0
+        await pilot.press("w")
+        await until(pilot, lambda: "w: all of them" in shown(app_of(pilot)), "the curves")
+
+
+async def test_each_key_of_the_overlay_is_listed_once_and_with_words(home: Path) -> None:
+    shop(home)
+    async with the_log() as pilot:
+        await pilot.press("O")
+        await until(pilot, lambda: isinstance(pilot.app.screen, OverlayScreen), "the overlay")
+        listed = keys_of(pilot.app.screen)
+        keys = [key for key, _ in listed]
+        assert "↑↓" in keys and "↓" not in keys
+        assert len(set(keys)) == len(keys)
+        assert all(binding.tooltip for _, binding in listed)
