@@ -212,10 +212,12 @@ def _connect(path: Path, write: bool) -> Connection:
 def _let_it_be_made(path: Path) -> None:
     """Wait a little for the process that has the lock, which may be making the book just now."""
     for _ in range(int(_BUSY_S / _LOOK_AGAIN_S)):
-        with contextlib.suppress(sqlite3.Error, BookError):
-            with contextlib.closing(_connect(path, write=False)) as connection:
-                if _version(connection):
-                    return
+        with (
+            contextlib.suppress(sqlite3.Error, BookError),
+            contextlib.closing(_connect(path, write=False)) as connection,
+        ):
+            if _version(connection):
+                return
         time.sleep(_LOOK_AGAIN_S)
 
 

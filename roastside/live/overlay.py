@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import asyncio
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -26,6 +28,10 @@ class Alignment(StrEnum):
         """The one after it, round and round."""
         every = list(Alignment)
         return every[(every.index(self) + 1) % len(every)]
+
+
+_AT_ONCE_S = 0.02
+"""The screen waits no longer than this."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,11 +67,32 @@ def lay_over(book: Book, roasts: Sequence[Roast]) -> tuple[list[Laid], list[str]
     laid: list[Laid] = []
     left_out: list[str] = []
     for roast in roasts:
-        try:
-            laid.append(Laid(roast, read_curve(book.located(roast.file))))
-        except RecordError as error:
-            left_out.append(str(error))
+        _lay(book, roast, laid, left_out)
     return laid, left_out
+
+
+async def lay_over_by_and_by(book: Book, roasts: Sequence[Roast]) -> tuple[list[Laid], list[str]]:
+    """The same, letting the screen go on after every few.
+
+    A thread of its own would be slower: it and the screen would wait for each other all the time,
+    as Python runs but one of them.
+    """
+    laid: list[Laid] = []
+    left_out: list[str] = []
+    begun_s = time.monotonic()
+    for roast in roasts:
+        _lay(book, roast, laid, left_out)
+        if time.monotonic() - begun_s > _AT_ONCE_S:
+            await asyncio.sleep(0)
+            begun_s = time.monotonic()
+    return laid, left_out
+
+
+def _lay(book: Book, roast: Roast, laid: list[Laid], left_out: list[str]) -> None:
+    try:
+        laid.append(Laid(roast, read_curve(book.located(roast.file))))
+    except RecordError as error:
+        left_out.append(str(error))
 
 
 def figures_of(laid: Laid) -> RoastFigures:

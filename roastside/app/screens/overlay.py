@@ -21,7 +21,7 @@ from roastside.app.widgets.laid_list import LaidList
 from roastside.app.words import named
 from roastside.book.rows import Roast
 from roastside.live.log import RoastLog
-from roastside.live.overlay import Alignment, Laid, figures_of, lay_over
+from roastside.live.overlay import Alignment, Laid, figures_of, lay_over_by_and_by
 
 _MOST_TOLD = 3
 
@@ -105,14 +105,9 @@ class OverlayScreen(Screen[None]):
         self.set_class(event.size.width >= 120, "wide")
         self.call_after_refresh(self._tell_of_more)
 
-    @work(thread=True)
-    def _read(self) -> None:
-        laid, left_out = lay_over(self._log.book, self._roasts)
-        self.app.call_from_thread(self._show, laid, left_out)
-
-    def _show(self, laid: list[Laid], left_out: list[str]) -> None:
-        if not self.is_attached:
-            return
+    @work
+    async def _read(self) -> None:
+        laid, left_out = await lay_over_by_and_by(self._log.book, self._roasts)
         self._laid, self._left_out = laid, left_out
         # With two, the second is looked at beside the first.
         self._at = min(1, len(laid) - 1) if laid else 0
