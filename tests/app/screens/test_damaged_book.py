@@ -53,4 +53,4 @@ async def test_a_form_to_fill_in_says_that_the_book_is_damaged(log: RoastLog) ->
         await pilot.press("ctrl+s")
         await pilot.pause()
     kept = log.book.located(roast.file).read_text("utf-8")
-    assert "coffee=Lantern Hill" in kept, "the recording has it, whatever becomes of the book"
+    assert "title=Lantern Hill" in kept, "the recording has it, whatever becomes of the book"
