@@ -8,12 +8,14 @@ from textwrap import wrap
 
 from rich.text import Text
 
-from roastside.app.draw.cells import shortened, text_width
+from roastside.app.draw.cells import shortened_within, text_width
 from roastside.live.day_words import day_words
 from roastside.live.reference_shelf import Shelved
 from roastside.live.reference_story import Chapter, Curve, cup_words, earned_words
 
 _FIGURES = (("versions", 8), ("roasts", 6), ("cup", 5), ("last roast", 10))
+_ROOMY = 72
+"""In narrower lists the day of the last roast gives way."""
 _LEAST_NAME = 12
 _RAIL = 4
 """Cells before the words of a chapter: the cursor, the rail, two blanks."""
@@ -26,7 +28,7 @@ HERE, RAIL, CURRENT, PAST = "›", "│", "●", "○"
 
 def list_head(width: int) -> str:
     """The head of the list of references."""
-    return _row(width, "coffee", "● current or ○ newest", [name for name, _ in _FIGURES])
+    return _row(width, "coffee", f"{CURRENT} current {PAST} newest", [name for name, _ in _FIGURES])
 
 
 def list_lines(shelved: Sequence[Shelved], width: int) -> list[str]:
@@ -114,13 +116,14 @@ def _wrapped(line: str, width: int) -> list[str]:
 
 
 def _row(width: int, coffee: str, title: str, figures: Sequence[str]) -> str:
-    room = width - sum(wide + 2 for _, wide in _FIGURES) - 2
+    told = _FIGURES if width >= _ROOMY else _FIGURES[:-1]
+    room = width - sum(wide + 2 for _, wide in told) - 2
     first = max(room // 2, _LEAST_NAME)
     names = _left(coffee, first) + "  " + _left(title, max(room - first, _LEAST_NAME))
-    cells = (f"{text:>{wide}}" for text, (_, wide) in zip(figures, _FIGURES, strict=True))
+    cells = (f"{text:>{wide}}" for text, (_, wide) in zip(figures, told, strict=False))
     return "  ".join((names, *cells))
 
 
 def _left(text: str, width: int) -> str:
-    short = shortened(text, width)
+    short = shortened_within(text, width)
     return short + " " * (width - text_width(short))

@@ -112,3 +112,14 @@ def test_the_change_of_rate_is_drawn_about_nought() -> None:
     assert (line[inside] < -0.2).all()
     assert np.isnan(line[x < change.after.lowest_s]).all()
     assert rate_chart(None, CELSIUS, 600.0).left_range == (-1.0, 1.0)
+
+
+@pytest.mark.parametrize(("width", "heads"), [(80, 6), (60, 5)])
+def test_the_heads_of_the_list_are_whole_and_the_last_roast_gives_way(
+    width: int, heads: int
+) -> None:
+    head = list_head(width)
+    names = ["coffee", "● current ○ newest", "versions", "roasts", "cup", "last roast"]
+    assert text_width(head) <= width
+    assert [name in head for name in names[2:]] == [True] * (heads - 2) + [False] * (6 - heads)
+    assert (names[1] in head) == (width == 80)

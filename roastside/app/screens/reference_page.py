@@ -59,7 +59,13 @@ class ReferencePage(Screen[None]):
     ]
 
     CSS = """
-    #story-head { height: 1; padding: 0 1; background: $surface; text-style: bold; }
+    #story-head {
+        height: auto;
+        max-height: 2;
+        padding: 0 1;
+        background: $surface;
+        text-style: bold;
+    }
     #story-middle { height: 1fr; }
     #story { width: 1fr; height: 100%; border: none; padding: 0; background: $background; }
     #story > .option-list--option { padding: 0 1 0 0; }
