@@ -19,15 +19,18 @@ from roastside.live.taking_in import refused_words
 def up_to_date_book(home: Path) -> Iterator[Book]:
     """The book of `home`, made if need be, opened for reading after what is new was taken in.
 
-    If that cannot be done, as another roastside has the book open, stderr is told so once all else
-    is done. Raises BookError, a sentence, if there is no book to read.
+    If that cannot be done, as another roastside has the book open or the disk is full, stderr is
+    told so once all else is done. Raises BookError, a sentence, if there is no book to read.
     """
-    with Book.open(home) as book:
-        said = (
-            _take_in(book)
-            if book.writable
-            else f"the newest roasts may be missing, as {_why(book)}"
-        )
+    try:
+        with Book.open(home) as book:
+            said = (
+                _take_in(book)
+                if book.writable
+                else f"the newest roasts may be missing, as {_why(book)}"
+            )
+    except BookError as error:
+        said = _missing(error)
     with Book.open(home, write=False) as book:
         yield book
     if said:
@@ -40,9 +43,13 @@ def _take_in(book: Book) -> str:
     try:
         return refused_words(take_in_all(book, lambda done, count: bar(done, count, "")))
     except BookError as error:
-        return f"the newest roasts may be missing: {clean(str(error))}"
+        return _missing(error)
     finally:
         bar.take_away()
+
+
+def _missing(error: BookError) -> str:
+    return f"the newest roasts may be missing: {clean(str(error), 400)}"
 
 
 def _why(book: Book) -> str:
