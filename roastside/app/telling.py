@@ -141,6 +141,8 @@ def verdict(moment: Moment, degrees: Degrees) -> str:
         return ""
     if summary.readings == 0:
         return "Over: not one reading came."
+    if summary.duration_s is None and MarkName.CHARGE in summary.marks:
+        return f"Over as soon as it was charged, after {summary.readings} readings."
     if summary.duration_s is None:
         return f"Over without a charge, after {summary.readings} readings."
     end = "drop" if MarkName.DROP in summary.marks else "the end"

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from roastside.app.telling import Control, control_words, log_text, verdict
 from roastside.core.events import Alert, AlertState, Family, Priority
+from roastside.core.readings import Mark, MarkName, Reading
+from roastside.core.session import Session
 from roastside.core.units import CELSIUS, FAHRENHEIT
 from roastside.live.board import Board
 from tests.app.views import moment
@@ -72,6 +76,17 @@ def test_the_verdict_of_nothing_says_so() -> None:
     assert verdict(moment(-1.0, over=True), CELSIUS) == "Over: not one reading came."
     assert verdict(moment(10.0, over=True), CELSIUS).startswith("Over without a charge")
     assert verdict(moment(10.0), CELSIUS) == ""
+
+
+def test_a_roast_that_ends_at_its_charge_is_not_said_to_have_none() -> None:
+    board = Board()
+    session = Session()
+    for reading in (Reading(0.0, 200.0), Reading(0.5, 200.0)):
+        board(session.feed(reading))
+    board(session.feed(Mark(0.6, MarkName.CHARGE)))
+    board([session.finish()])
+    told = verdict(replace(moment(10.0), view=board.view()), CELSIUS)
+    assert told == "Over as soon as it was charged, after 2 readings."
 
 
 @pytest.mark.parametrize(
