@@ -162,10 +162,6 @@ def _planned(home: Path) -> Exchange | None:
 
 
 def _new_folder(home: Path, at: datetime) -> Path:
-    stem = f"before restore {at:%Y-%m-%d %H.%M.%S}"
-    count, folder = 1, home / stem
-    while folder.exists():
-        count += 1
-        folder = home / f"{stem} ({count})"
+    folder = disk.free_name(home, f"before restore {at:%Y-%m-%d %H.%M.%S}")
     folder.mkdir()
     return folder

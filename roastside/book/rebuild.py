@@ -112,7 +112,8 @@ def _put_in_place(new: Path, path: Path, at: datetime) -> Path | None:
 
     However this ends, there is a whole book at `path`. Returns where the old one is.
     """
-    aside = _free_name(path, f"book until {at:%Y-%m-%d %H.%M.%S}") if path.exists() else None
+    stem = f"book until {at:%Y-%m-%d %H.%M.%S}"
+    aside = disk.free_name(path.parent, stem, path.suffix) if path.exists() else None
     try:
         if aside is not None:
             _keep_aside(path, aside)
@@ -153,15 +154,6 @@ def _move_changes_in(path: Path) -> None:
             busy = old.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
         if busy:
             raise BookError("another program reads it")
-
-
-def _free_name(path: Path, stem: str) -> Path:
-    """A name beside `path` that nothing has."""
-    count, free = 1, path.with_name(f"{stem}{path.suffix}")
-    while free.exists():
-        count += 1
-        free = path.with_name(f"{stem} ({count}){path.suffix}")
-    return free
 
 
 def _show(done: int, whole: int) -> None:

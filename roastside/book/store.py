@@ -33,6 +33,10 @@ _BUSY_S = 2.0
 _LOOK_AGAIN_S = 0.02
 
 
+class _OlderError(BookError):
+    """The book is of an earlier version, and is opened for reading."""
+
+
 class Book:
     """An open book. One process writes, any number read.
 
@@ -66,10 +70,14 @@ class Book:
         any case. Raises BookError, a sentence, if it is no book, is damaged, is of a newer
         roastside, or (for reading) is not there.
         """
-        if not write and _is_older(home / BOOK_NAME):
-            cls.open(home).close()
-        lock, why_not = writers_lock(home) if write else (None, "it was opened for reading only")
-        if write and lock is None:
+        if not write:
+            try:
+                return cls._opened(home, BOOK_NAME, None, "it was opened for reading only")
+            except _OlderError:
+                cls.open(home).close()
+                return cls._opened(home, BOOK_NAME, None, "it was opened for reading only")
+        lock, why_not = writers_lock(home)
+        if lock is None:
             _let_it_be_made(home / BOOK_NAME)
         return cls._opened(home, BOOK_NAME, lock, why_not)
 
@@ -98,7 +106,7 @@ class Book:
                 if lock is not None:
                     _bring_up_to_date(connection, path)
                 elif _version(connection) != VERSION:
-                    raise BookError(
+                    raise _OlderError(
                         f"{named(path)} is of another version and cannot be updated now, as "
                         f"{why_not}; close the other roastside and try again"
                     )
@@ -244,15 +252,6 @@ def check(connection: sqlite3.Connection, path: Path) -> None:
         )
 
 
-def _is_older(path: Path) -> bool:
-    """Whether there is a book of an earlier version; what else may be wrong is told on opening."""
-    with contextlib.suppress(sqlite3.Error, BookError):
-        if path.exists():
-            with contextlib.closing(_connect(path, write=False)) as connection:
-                return 0 < _version(connection) < VERSION
-    return False
-
-
 def _version(connection: sqlite3.Connection) -> int:
     return int(connection.execute("PRAGMA user_version").fetchone()[0])
 
@@ -299,7 +298,7 @@ def writers_lock(home: Path) -> tuple[int | None, str]:
         disk.lock(lock, BOOK_NAME)
     except StoreError:
         os.close(lock)
-        return None, "another roastside has it open for writing"
+        return None, "another roastside has the book open for writing"
     return lock, ""
 
 

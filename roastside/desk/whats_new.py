@@ -27,7 +27,7 @@ def up_to_date_book(home: Path) -> Iterator[Book]:
             said = (
                 _take_in(book)
                 if book.writable
-                else f"the newest roasts may be missing, as {_why(book)}"
+                else f"the newest roasts may be missing, as {book.why_not}"
             )
     except BookError as error:
         said = _missing(error)
@@ -50,7 +50,3 @@ def _take_in(book: Book) -> str:
 
 def _missing(error: BookError) -> str:
     return f"the newest roasts may be missing: {clean(str(error), 400)}"
-
-
-def _why(book: Book) -> str:
-    return book.why_not.replace("has it open", "has the book open")

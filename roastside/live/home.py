@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 
 from roastside.core.errors import StoreError
+from roastside.record import disk
 
 
 def home() -> Path:
@@ -37,12 +38,7 @@ def recordings() -> Path:
 def new_recording(started_at: datetime) -> Path:
     """A file name for a recording begun now that no other recording has."""
     stem = started_at.strftime("%Y-%m-%d %H.%M.%S")
-    path = recordings() / f"{stem}.csv"
-    count = 2
-    while path.exists():
-        path = path.with_name(f"{stem} ({count}).csv")
-        count += 1
-    return path
+    return disk.free_name(recordings(), stem, ".csv")
 
 
 def rescue_folders() -> tuple[Path, ...]:

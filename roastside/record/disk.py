@@ -117,6 +117,15 @@ def sync_folder(folder: Path) -> None:
             os.close(fd)
 
 
+def free_name(folder: Path, stem: str, suffix: str = "") -> Path:
+    """The first of `stem`, `stem (2)`, `stem (3)`... that nothing in a folder is called."""
+    count, free = 1, folder / f"{stem}{suffix}"
+    while free.exists():
+        count += 1
+        free = folder / f"{stem} ({count}){suffix}"
+    return free
+
+
 def second_name(path: Path, name: Path) -> None:
     """Let a file be found under another name too, or copy it where it can have only one.
 

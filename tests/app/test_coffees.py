@@ -286,7 +286,7 @@ async def test_what_another_roastside_writes_is_shown_and_not_changed(
             app.clear_notifications()
             await pilot.press(key)
             await until(pilot, lambda: bool(app._notifications), "the sentence")
-            assert "another roastside has it open" in next(iter(app._notifications)).message
+            assert "another roastside has the book open" in next(iter(app._notifications)).message
             assert isinstance(app.screen, CoffeePage)
         await pilot.press("r")
         await on(pilot, LogScreen)

@@ -187,7 +187,7 @@ def test_a_roast_is_begun_under_the_new_name_whichever_is_typed(book: Book) -> N
 def test_what_another_roastside_writes_can_be_read_and_not_changed(book: Book) -> None:
     with Book.open(book.home) as second:
         log = RoastLog(second)
-        assert "another roastside has it open for writing" in why_not_now(log)
+        assert "another roastside has the book open for writing" in why_not_now(log)
         story = coffee_story(second, coffee(second, "House espresso").id)
         assert story.summary.roasts == 2
         with pytest.raises(BookError, match="another roastside"):

@@ -85,7 +85,7 @@ def test_a_book_that_another_roastside_writes_is_read_and_it_is_said(tmp_path: P
     with Book.open(home):
         log = RoastLog.open(home, CELSIUS)
         assert log.count == len(ROASTS)
-        assert "another roastside has it open" in log.trouble
+        assert "another roastside has the book open" in log.trouble
         log.close()
 
 
