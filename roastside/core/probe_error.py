@@ -16,6 +16,8 @@ class ProbeError:
     def __init__(self) -> None:
         self._noise = NoiseMeter()
         self._colour = Colour()
+        self.long_run = None
+        self.p = 0.0
 
     def update(self, time_s: float, value_c: float, calm: bool = True) -> None:
         """Take in a reading, wild or not; not `calm` where the curve bends sharply."""
@@ -32,6 +34,13 @@ class ProbeError:
         """What follows does not lie on a line with what went before."""
         self._colour.forget_neighbours()
 
+    def factor(self) -> float:
+        if self.long_run is None:
+            return self._colour.factor
+        white = max(self._noise.variance, _LEAST_SD_C**2)
+        lasting = max(1.0, self.long_run / self._noise._interval_s / white)
+        return lasting + self.p * max(self._colour.factor - lasting, 0.0)
+
     def of_reading(self, slope_c_per_s: float) -> tuple[float, float]:
         """Variance of a reading's error (°C²), and half the step to which it is rounded.
 
@@ -41,6 +50,6 @@ class ProbeError:
         scatter = max(self._noise.variance, _LEAST_SD_C**2)
         before_rounding = scatter - self._noise.rounding(slope_c_per_s)
         if before_rounding >= step_c * step_c:
-            return max(scatter, step_c * step_c / 12.0) * self._colour.factor, 0.0
+            return max(scatter, step_c * step_c / 12.0) * self.factor(), 0.0
         least = max(_LEAST_SHARE_OF_STEP * step_c, _LEAST_SD_C)
-        return max(before_rounding, least * least) * self._colour.factor, 0.5 * step_c
+        return max(before_rounding, least * least) * self.factor(), 0.5 * step_c
