@@ -97,6 +97,11 @@ class SoundQueue:
                 self._cut_off()
             self._changed.notify_all()
 
+    @property
+    def silent(self) -> bool:
+        """Whether nothing plays, or nothing in time, that was there to play. From any thread."""
+        return self._silent
+
     def follow(self, tone: Tone) -> None:
         """Let this tone sound from now on, between the sounds. Returns at once."""
         with self._changed:
