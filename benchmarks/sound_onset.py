@@ -47,7 +47,7 @@ ALERT = Alert(
 )
 RATE_HZ = 48_000
 LOUD = 33
-"""Of 32767: a thousandth of full scale. The sounds begin softly and pass it within 1 ms."""
+"""Of 32767: a thousandth of full scale. The sounds begin softly and pass it within 2 ms."""
 
 SILENT_S = 0.4
 PATIENCE_S = 20.0
