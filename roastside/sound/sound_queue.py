@@ -7,7 +7,6 @@ import time
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
-from typing import Any
 
 from roastside.core.errors import RoastsideError
 from roastside.core.events import Priority
@@ -15,18 +14,11 @@ from roastside.sound.clips import Clips
 from roastside.sound.fallback import Fallback, Played
 from roastside.sound.late_bell import LATE_S, LateBell
 from roastside.sound.motifs import MOTIFS, Motif
-from roastside.sound.once import Once
 from roastside.sound.player import Clip, Turn
 from roastside.sound.players import Found, find_players
+from roastside.sound.sound_news import SoundNews, guarded
 from roastside.sound.tone import SILENCE, Tone
-from roastside.sound.unheard import MUTED, muted
-
-BELL_INSTEAD = "the terminal bell rings instead"
-LATE = "a sound did not come in time; the terminal bell rang instead"
-NO_TONE = (
-    "the tone that follows the roast needs the sound library; install it: "
-    "pip install 'roastside[sound]'"
-)
+from roastside.sound.unheard import muted
 
 _LOOK_S = 1.0
 _RANKS = list(Priority)
@@ -62,16 +54,13 @@ class SoundQueue:
         self._why_none = found.why_none
         self._bell_only = not found.players
         self._players = Fallback(found.players, clock)
-        self._tell_once = Once(_guarded(tell))
-        self._tell_silent_once = Once(_guarded(tell_silent or tell))
-        self._tell_again = _guarded(tell_again or tell)
-        self._bell = _guarded(bell)
+        self._news = SoundNews(tell, tell_silent or tell, tell_again or tell)
+        self._bell = guarded(bell)
         self._late = LateBell(self._ring_late, late_s)
         self._silenced = silenced
         self._volume = volume
         self._clips = Clips(volume)
         self._muted = False
-        self._silent = False
         self._waiting: dict[Priority, Motif] = {}
         self._tone: Tone = SILENCE
         self._tone_sounding: Tone = SILENCE
@@ -100,7 +89,7 @@ class SoundQueue:
     @property
     def silent(self) -> bool:
         """Whether nothing plays, or nothing in time, that was there to play. From any thread."""
-        return self._silent
+        return self._news.silent
 
     def follow(self, tone: Tone) -> None:
         """Let this tone sound from now on, between the sounds. Returns at once."""
@@ -146,8 +135,7 @@ class SoundQueue:
     def _ring_late(self, motif: Motif) -> None:
         if not self._muted:
             self._bell(motif)
-        self._tell_silent_once("late", LATE)
-        self._silent = True  # from now on it is news that a sound plays
+        self._news.late()
 
     def _cut_off(self) -> None:
         self._cut = True
@@ -189,7 +177,7 @@ class SoundQueue:
         """Tell before the roast needs it that nothing would be heard, and make the sounds."""
         if self._bell_only:
             if self._why_none:
-                self._tell_silent_once("none", self._why_none)
+                self._news.none(self._why_none)
             return
         played = self._played(self._clips.silence)
         if played is None:
@@ -220,7 +208,7 @@ class SoundQueue:
             tone = replace(tone, level=tone.level * self._volume)
             self._tell_troubles(self._players.follow(tone).troubles, None)
         elif tone.level > 0.0 and not self._bell_only:
-            self._tell_once("tone", NO_TONE)
+            self._news.no_tone()
 
     def _look_after_players(self) -> None:
         """See whether a player failed by itself, and what works instead; and what works again."""
@@ -239,17 +227,11 @@ class SoundQueue:
         try:
             played = self._players.play(clip_of(), self._begin)
         except RoastsideError as error:
-            self._tell_silent_once("file", f"no sounds: {error}; {BELL_INSTEAD}")
+            self._news.no_file(error)
             return None
-        if played.by is not None and self._silent:
-            self._again(played.by)
+        if played.by is not None and self._news.works(played.by):
+            self._tone_sounding = SILENCE
         return played
-
-    def _again(self, by: str) -> None:
-        self._silent = False
-        self._tone_sounding = SILENCE
-        self._tell_silent_once.forget("all", "late")
-        self._tell_again(f"sounds play again: {by} works")
 
     def _begin(self, turn: Turn) -> bool:
         with self._changed:
@@ -261,24 +243,9 @@ class SoundQueue:
             return
         # A device that failed has forgotten its tone.
         self._tone_sounding = SILENCE
-        reasons = ", ".join(troubles.values())
-        if instead is None:
-            self._silent = True
-            self._tell_silent_once("all", f"no sound: {reasons}; {BELL_INSTEAD}")
-        else:
-            self._tell_once(instead, f"no sound: {reasons}; {instead} plays instead")
+        self._news.failed(troubles.values(), instead)
 
     def _look_whether_muted(self) -> None:
         self._muted = self._silenced()
         if self._muted:
-            self._tell_once("muted", MUTED)
-
-
-def _guarded(show: Callable[[Any], object]) -> Callable[[Any], None]:
-    """The same, but for its troubles: a screen that is gone must not silence what comes next."""
-
-    def shown(what: Any) -> None:
-        with suppress(Exception):
-            show(what)
-
-    return shown
+            self._news.muted()

@@ -14,7 +14,8 @@ from roastside.sound.fallback import REST_S
 from roastside.sound.motifs import Kind, Motif
 from roastside.sound.player import Clip
 from roastside.sound.players import NO_PLAYER, Found
-from roastside.sound.sound_queue import LATE, NO_TONE, SoundQueue
+from roastside.sound.sound_news import LATE, NO_TONE
+from roastside.sound.sound_queue import SoundQueue
 from roastside.sound.system_player import SystemPlayer
 from roastside.sound.tone import SILENCE, Tone
 from roastside.sound.unheard import MUTED
