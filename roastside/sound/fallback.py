@@ -53,11 +53,14 @@ class Fallback:
             trouble = turn.run()
             if not trouble:
                 played.by = player.name
-                self._resting_until_s.pop(player.name, None)
                 break
             played.troubles[player.name] = trouble
             self._rest(player)
         return played
+
+    def works(self, name: str) -> None:
+        """This player has played to the end: it is not one that failed any more."""
+        self._resting_until_s.pop(name, None)
 
     def follow(self, tone: Tone) -> Played:
         """Sound this tone from now on."""

@@ -229,8 +229,10 @@ class SoundQueue:
         except RoastsideError as error:
             self._news.no_file(error)
             return None
-        if played.by is not None and self._news.works(played.by):
-            self._tone_sounding = SILENCE
+        if played.by is not None and not self._cut:  # what was cut off has proved nothing
+            self._players.works(played.by)
+            if self._news.works(played.by):
+                self._tone_sounding = SILENCE
         return played
 
     def _begin(self, turn: Turn) -> bool:

@@ -23,7 +23,7 @@ from roastside.sound.unheard import MUTED
 if sys.platform == "win32":
     pytest.skip("the stand-in programs start by their first line", allow_module_level=True)
 
-from tests.sound.stand_ins import FAIL, PATIENCE_S, StandIn, until, waits_for
+from tests.sound.stand_ins import FAIL, HANG, PATIENCE_S, StandIn, until, waits_for
 
 LOW, MEDIUM, HIGH, CRITICAL = (Motif(Kind.PROBE, priority) for priority in Priority)
 DANGER = Motif(Kind.SAFETY, Priority.CRITICAL)
@@ -263,6 +263,22 @@ def test_a_player_that_works_again_is_found_without_an_alert_and_told(tmp_path: 
     assert here.told == [trouble, "sounds play again: player0 works"] * 2
     here.sound(HIGH)
     assert here.played()[-1:] == ["probe-high"]
+    assert here.queue.stop()
+
+
+def test_a_try_that_an_alert_cuts_off_is_no_good_news(tmp_path: Path) -> None:
+    bad = tmp_path / "bad"
+    doing = f"if os.path.exists({str(bad)!r}): 'silence' in sys.argv[-1] and {HANG} or {FAIL}"
+    here = bench(tmp_path, doing)
+    bad.touch()
+    here.sound(LOW)
+    here.now_s += REST_S
+    here.stand_ins[0].wait_for_runs(3)
+    here.sound(DANGER)
+    assert here.bells == ["probe-low", "safety-critical"]
+    assert here.told == [
+        "no sound: player0 failed (exit code 1): no such voice; the terminal bell rings instead"
+    ]
     assert here.queue.stop()
 
 
