@@ -6,7 +6,7 @@ Alerts come at irregular moments. "program": the clock stops when a stand-in for
 player has read the first sample; the baseline, measured in the same run, starts that stand-in
 directly. "device": the clock stops when word has come back that the device has taken the first
 sample; it needs the sound library, and plays on the library's own device into the void. What the
-sound system and the speaker add is in neither. The first sound of each is told apart.
+sound system adds is in neither, see `sound_onset.py`. The first sound of each is told apart.
 """
 
 from __future__ import annotations

@@ -17,6 +17,7 @@ from roastside.core.lag import Lag, worth
 from roastside.core.readings import MarkName
 from roastside.core.units import Degrees
 from roastside.live.board import Line, View
+from roastside.live.hearing import Hearing
 from roastside.live.roast import LiveRoast
 from roastside.probes.channels import spoken
 from roastside.sound.ringer import gravest
@@ -79,8 +80,8 @@ def _block(
     return block + [Text(" " * _LOG_INDENT + part, style=style) for part in parts[1:]]
 
 
-def status(roast: LiveRoast, moment: Moment, hushed_for_s: float, said: str, width: int) -> Text:
-    """One line: what is heard, what it is held against, where it is kept, and any hush.
+def status(roast: LiveRoast, moment: Moment, ears: str, said: str, width: int) -> Text:
+    """One line: what is heard, what it is held against, where it is kept, and what `ears` says.
 
     Something just `said` to the person takes the place of all that for a while.
     """
@@ -97,11 +98,19 @@ def status(roast: LiveRoast, moment: Moment, hushed_for_s: float, said: str, wid
     others = other_probes(moment)
     if others and len(others) + len(right) < 2 * width // 3:
         right = f"{others}  {right}"
-    if hushed_for_s > 0.0:
-        right = f"hushed {clock(hushed_for_s)}  {right}"
+    if ears:
+        right = f"{ears}  {right}"
     line = Text(said or left, style="bold reverse" if said else "", no_wrap=True)
     line.truncate(max(width - len(right) - 4, 1), overflow="ellipsis", pad=True)
     return Text.assemble(line, "  ", (right, "bold"))
+
+
+def ears(hearing: Hearing) -> str:
+    """What keeps sounds from being heard just now, as long as it does; empty if nothing."""
+    hushed_for_s = hearing.hushed_for_s()
+    lost = "! no sound" if hearing.lost_sound else ""
+    hushed = f"hushed {clock(hushed_for_s)}" if hushed_for_s > 0.0 else ""
+    return "  ".join(filter(None, (lost, hushed)))
 
 
 def other_probes(moment: Moment) -> str:

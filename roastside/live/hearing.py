@@ -117,6 +117,11 @@ class Hearing:
             return self._ringer.hushed_for_s(self._clock())
 
     @property
+    def lost_sound(self) -> bool:
+        """Whether what should sound does not, and only the bell is left."""
+        return self._outlets.sounds.silent
+
+    @property
     def speaks(self) -> bool:
         """Whether there is a voice."""
         return self._outlets.voice is not None

@@ -82,7 +82,11 @@ def all_outlets(choice: SoundSettings, tell: Tell, bell: Bell) -> Outlets:
     speaks = choice.speech and not by_ssh()
     quiet = Quiet(tell)
     return Outlets(
-        sounds=SoundQueue(tell, bell, volume, found, tell_silent=quiet.no_sound),
+        sounds=SoundQueue(
+            *(tell, bell, volume, found),
+            tell_silent=quiet.no_sound,
+            tell_again=quiet.sound_again,
+        ),
         voice=Voice(find_speaker(manner), quiet.no_speech) if speaks else None,
         outside=_outside(choice, tell),
         notices=Notices(find_notifier(), tell) if choice.notices else None,

@@ -31,6 +31,7 @@ from roastside.sound.wav import RATE_HZ
 
 _BUFFER_MS = 40
 _STALLED_S = 2.0
+_VOID = "Null"
 
 _answering = Lock()
 
@@ -88,7 +89,7 @@ class _Stream:
 
 
 def _open(backends: list[str]) -> miniaudio.PlaybackDevice:
-    return miniaudio.PlaybackDevice(
+    device = miniaudio.PlaybackDevice(
         output_format=miniaudio.SampleFormat.SIGNED16,
         nchannels=1,
         sample_rate=RATE_HZ,
@@ -96,6 +97,10 @@ def _open(backends: list[str]) -> miniaudio.PlaybackDevice:
         backends=[miniaudio.Backend[name.upper()] for name in backends],
         app_name="roastside",
     )
+    # Where there is no sound system the library plays into the void and calls that well.
+    if device.backend == _VOID and not backends:
+        raise miniaudio.MiniaudioError("this machine has no sound system that is known")
+    return device
 
 
 def _read(path: Path) -> NDArray[np.float64]:

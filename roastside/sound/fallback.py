@@ -33,6 +33,16 @@ class Fallback:
         """Whether one of them can sound a tone that goes on."""
         return any(player.follows for player in self._players)
 
+    @property
+    def rested(self) -> bool:
+        """Whether one that failed could be tried again, and none before it works."""
+        now_s = self._clock()
+        for player in self._players:
+            until_s = self._resting_until_s.get(player.name)
+            if until_s is None or until_s <= now_s:
+                return until_s is not None
+        return False
+
     def play(self, clip: Clip, begin: Callable[[Turn], bool]) -> Played:
         """Play this to its end. begin: told of each turn before it; whether to go on."""
         played = Played()
@@ -47,6 +57,10 @@ class Fallback:
             played.troubles[player.name] = trouble
             self._rest(player)
         return played
+
+    def works(self, name: str) -> None:
+        """This player has played to the end: it is not one that failed any more."""
+        self._resting_until_s.pop(name, None)
 
     def follow(self, tone: Tone) -> Played:
         """Sound this tone from now on."""

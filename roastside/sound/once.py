@@ -17,3 +17,7 @@ class Once:
         if matter not in self._told:
             self._told.add(matter)
             self._tell(sentence)
+
+    def forget(self, *matters: str) -> None:
+        """These are over: should they come again, that is news."""
+        self._told.difference_update(matters)

@@ -47,7 +47,7 @@ class Outcome:
         A complaint that begins with `error:` counts although the program calls itself done:
         espeak-ng without a sound device is like that.
         """
-        last = self.complaint.rpartition("\n")[2]
+        last = _telling(self.complaint, name)
         because = f": {last}" if last else ""
         match self.ending:
             case Ending.FAILED:
@@ -59,6 +59,16 @@ class Outcome:
             case Ending.DONE if last.startswith("error:"):
                 return f"{name} failed{because.removeprefix(': error')}"
         return ""
+
+
+def _telling(complaint: str, name: str) -> str:
+    """The line that says what is wrong: the last, or the last that a program signs with its name.
+
+    aplay lets a table of numbers follow on what it has to say.
+    """
+    lines = complaint.split("\n")
+    signed = [line.removeprefix(f"{name}: ") for line in lines if line.startswith(f"{name}: ")]
+    return (signed or lines)[-1].rstrip(": ")
 
 
 class Program:

@@ -42,6 +42,13 @@ class Quiet:
         """Nothing is spoken. From any thread."""
         self._take("speech", trouble)
 
+    def sound_again(self, news: str) -> None:
+        """Sounds play again: what was told of it does not hold any more. From any thread."""
+        with self._lock:
+            self._troubles.pop("sound", None)
+            self._since_s.pop("sound", None)
+            self._tell(news, TOPIC)
+
     def _take(self, kind: str, trouble: str) -> None:
         # Told under the lock: two threads must not overtake one another on the way to the screen.
         with self._lock:

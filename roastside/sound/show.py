@@ -15,7 +15,7 @@ from roastside.sound.motifs import Motif
 from roastside.sound.player import Clip
 from roastside.sound.players import find_players
 from roastside.sound.samples import Sound, chosen_sounds
-from roastside.sound.sound_queue import BELL_INSTEAD
+from roastside.sound.sound_news import BELL_INSTEAD
 from roastside.sound.unheard import MUTED, muted
 from roastside.sound.wav import write_wav
 

@@ -7,24 +7,18 @@ import time
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
-from typing import Any
 
 from roastside.core.errors import RoastsideError
 from roastside.core.events import Priority
 from roastside.sound.clips import Clips
 from roastside.sound.fallback import Fallback, Played
+from roastside.sound.late_bell import LATE_S, LateBell
 from roastside.sound.motifs import MOTIFS, Motif
-from roastside.sound.once import Once
 from roastside.sound.player import Clip, Turn
 from roastside.sound.players import Found, find_players
+from roastside.sound.sound_news import SoundNews, guarded
 from roastside.sound.tone import SILENCE, Tone
-from roastside.sound.unheard import MUTED, muted
-
-BELL_INSTEAD = "the terminal bell rings instead"
-NO_TONE = (
-    "the tone that follows the roast needs the sound library; install it: "
-    "pip install 'roastside[sound]'"
-)
+from roastside.sound.unheard import muted
 
 _LOOK_S = 1.0
 _RANKS = list(Priority)
@@ -34,12 +28,14 @@ class SoundQueue:
     """Plays sounds in a thread of its own, the gravest first.
 
     One sound of each priority waits at most, the newest, so that a flood of alerts stays short. A
-    critical one cuts off what is less. Where no player works, the bell is rung instead.
+    critical one cuts off what is less. Where no player works, or none comes to an end in time, the
+    bell is rung instead. Players that failed are tried again from time to time, in silence.
 
     tell: shows a trouble to a person, each once; tell_silent, where given, those after which no
-    sound plays at all. bell: rings the bells of a motif and returns at once. All are called in the
-    queue's thread. volume: 0 to 1. silenced: whether the system's sound is turned off. clock: any
-    steady seconds.
+    sound plays at all, and tell_again that it does again. bell: rings the bells of a motif and
+    returns at once. They are called in threads of the queue's. volume: 0 to 1. silenced: whether
+    the system's sound is turned off. clock: any steady seconds. late_s: how much longer than
+    itself a sound may take.
     """
 
     def __init__(
@@ -51,14 +47,16 @@ class SoundQueue:
         silenced: Callable[[], bool] = muted,
         clock: Callable[[], float] = time.monotonic,
         tell_silent: Callable[[str], None] | None = None,
+        tell_again: Callable[[str], None] | None = None,
+        late_s: float = LATE_S,
     ) -> None:
         found = find_players() if found is None else found
         self._why_none = found.why_none
         self._bell_only = not found.players
         self._players = Fallback(found.players, clock)
-        self._tell_once = Once(_guarded(tell))
-        self._tell_silent_once = Once(_guarded(tell_silent or tell))
-        self._bell = _guarded(bell)
+        self._news = SoundNews(tell, tell_silent or tell, tell_again or tell)
+        self._bell = guarded(bell)
+        self._late = LateBell(self._ring_late, late_s)
         self._silenced = silenced
         self._volume = volume
         self._clips = Clips(volume)
@@ -82,9 +80,16 @@ class SoundQueue:
         """Let this sound in its turn. Returns at once."""
         with self._changed:
             self._waiting[motif.priority] = motif
+            if motif is self._gravest_waiting() and self._rank < _RANKS.index(motif.priority):
+                self._expect(motif)
             if motif.priority is Priority.CRITICAL and self._rank < _RANKS.index(motif.priority):
                 self._cut_off()
             self._changed.notify_all()
+
+    @property
+    def silent(self) -> bool:
+        """Whether nothing plays, or nothing in time, that was there to play. From any thread."""
+        return self._news.silent
 
     def follow(self, tone: Tone) -> None:
         """Let this tone sound from now on, between the sounds. Returns at once."""
@@ -96,6 +101,7 @@ class SoundQueue:
         """Break off what sounds and drop what waits."""
         with self._changed:
             self._waiting.clear()
+            self._late.over()
             self._cut_off()
 
     def wait(self, timeout_s: float) -> bool:
@@ -108,6 +114,7 @@ class SoundQueue:
         with self._changed:
             self._closed = True
             self._waiting.clear()
+            self._late.over()
             self._cut_off()
             self._changed.notify_all()
         if self._thread.ident is None:
@@ -117,6 +124,18 @@ class SoundQueue:
 
     def _idle(self) -> bool:
         return not self._waiting and self._tone == self._tone_sounding
+
+    def _gravest_waiting(self) -> Motif | None:
+        return self._waiting[max(self._waiting, key=_RANKS.index)] if self._waiting else None
+
+    def _expect(self, motif: Motif) -> None:
+        if not self._bell_only:
+            self._late.expect(motif)
+
+    def _ring_late(self, motif: Motif) -> None:
+        if not self._muted:
+            self._bell(motif)
+        self._news.late()
 
     def _cut_off(self) -> None:
         self._cut = True
@@ -144,10 +163,11 @@ class SoundQueue:
                 self._changed.notify_all()
                 self._changed.wait(_LOOK_S)
             self._cut = False
-            if self._waiting:
-                gravest = max(self._waiting, key=_RANKS.index)
-                self._busy, self._rank = True, _RANKS.index(gravest)
-                return self._waiting.pop(gravest)
+            motif = self._gravest_waiting()
+            if motif is not None:
+                self._busy, self._rank = True, _RANKS.index(motif.priority)
+                self._expect(motif)
+                return self._waiting.pop(motif.priority)
             if self._tone != self._tone_sounding:
                 self._busy, self._tone_sounding = True, self._tone
                 return self._tone
@@ -157,7 +177,7 @@ class SoundQueue:
         """Tell before the roast needs it that nothing would be heard, and make the sounds."""
         if self._bell_only:
             if self._why_none:
-                self._tell_silent_once("none", self._why_none)
+                self._news.none(self._why_none)
             return
         played = self._played(self._clips.silence)
         if played is None:
@@ -178,7 +198,8 @@ class SoundQueue:
         played = self._played(lambda: self._clips.motif(motif))
         if played is not None:
             self._tell_troubles(played.troubles, played.by)
-        if (played is None or played.by is None) and not self._cut and not self._muted:
+        rung = self._late.over() or self._muted
+        if (played is None or played.by is None) and not self._cut and not rung:
             self._bell(motif)
         self._look_whether_muted()
 
@@ -187,12 +208,14 @@ class SoundQueue:
             tone = replace(tone, level=tone.level * self._volume)
             self._tell_troubles(self._players.follow(tone).troubles, None)
         elif tone.level > 0.0 and not self._bell_only:
-            self._tell_once("tone", NO_TONE)
+            self._news.no_tone()
 
     def _look_after_players(self) -> None:
-        """See whether a player failed by itself, and if it did, what works instead."""
+        """See whether a player failed by itself, and what works instead; and what works again."""
         troubles = self._players.troubles()
         if not troubles:
+            if self._players.rested:
+                self._played(self._clips.silence)
             return
         self._tone_sounding = SILENCE
         played = self._played(self._clips.silence)
@@ -202,10 +225,15 @@ class SoundQueue:
     def _played(self, clip_of: Callable[[], Clip]) -> Played | None:
         """Play a clip; None, and the reason told, if there is no such file."""
         try:
-            return self._players.play(clip_of(), self._begin)
+            played = self._players.play(clip_of(), self._begin)
         except RoastsideError as error:
-            self._tell_silent_once("file", f"no sounds: {error}; {BELL_INSTEAD}")
+            self._news.no_file(error)
             return None
+        if played.by is not None and not self._cut:  # what was cut off has proved nothing
+            self._players.works(played.by)
+            if self._news.works(played.by):
+                self._tone_sounding = SILENCE
+        return played
 
     def _begin(self, turn: Turn) -> bool:
         with self._changed:
@@ -217,23 +245,9 @@ class SoundQueue:
             return
         # A device that failed has forgotten its tone.
         self._tone_sounding = SILENCE
-        reasons = ", ".join(troubles.values())
-        if instead is None:
-            self._tell_silent_once("all", f"no sound: {reasons}; {BELL_INSTEAD}")
-        else:
-            self._tell_once(instead, f"no sound: {reasons}; {instead} plays instead")
+        self._news.failed(troubles.values(), instead)
 
     def _look_whether_muted(self) -> None:
         self._muted = self._silenced()
         if self._muted:
-            self._tell_once("muted", MUTED)
-
-
-def _guarded(show: Callable[[Any], object]) -> Callable[[Any], None]:
-    """The same, but for its troubles: a screen that is gone must not silence what comes next."""
-
-    def shown(what: Any) -> None:
-        with suppress(Exception):
-            show(what)
-
-    return shown
+            self._news.muted()

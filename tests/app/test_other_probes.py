@@ -50,11 +50,11 @@ def test_old_figures_are_not_shown() -> None:
 @pytest.mark.parametrize("width", [20, 40, 60, 80, 160])
 def test_the_status_line_has_them_where_there_is_room(width: int, tmp_path: Path) -> None:
     roast = LiveRoast(PracticeSource(Script(), None), Session())
-    line = status(roast, moment_of(*beans()), 0.0, "", width).plain
+    line = status(roast, moment_of(*beans()), "", "", width).plain
     assert ("exhaust 180" in line) == (width >= 80)
     assert ("air 231" in line) == (width >= 80)
     assert line.endswith("not recorded")
-    short = status(roast, moment_of(*beans(2)), 0.0, "", width).plain
+    short = status(roast, moment_of(*beans(2)), "", "", width).plain
     assert ("air 231 °C" in short) == (width >= 40)
     if width >= 40:
         assert len(line) <= width

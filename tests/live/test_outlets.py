@@ -45,6 +45,7 @@ def bare(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     programs = tmp_path / "programs"
     programs.mkdir()
     monkeypatch.setenv("PATH", str(programs))
+    monkeypatch.setattr("roastside.sound.players.library_there", lambda: False)
     monkeypatch.delenv("SSH_CONNECTION", raising=False)
     monkeypatch.delenv("SSH_TTY", raising=False)
     return programs

@@ -191,6 +191,20 @@ class TestTheLibrary:
         assert player.turn(Clip(path, 0.1)).run().startswith(f"{path} cannot be read: ")
         player.close()
 
+    def test_that_it_plays_into_the_void_unasked_is_told(self) -> None:
+        """As the library does where it finds no sound system at all."""
+        pytest.importorskip("miniaudio")
+        finds_none = (
+            "import miniaudio as m; real = m.PlaybackDevice; "
+            "m.PlaybackDevice = lambda **how: real(**{**how, 'backends': [m.Backend.NULL]}); "
+            "from roastside.sound import device; device.main()"
+        )
+        player = DevicePlayer((sys.executable, "-P", "-c", finds_none))
+        assert player.turn(Clip(Path("x.wav"), 0.1)).run() == (
+            "no sound device can be opened: this machine has no sound system that is known"
+        )
+        player.close()
+
     def test_a_device_that_is_not_there_is_told_of(self) -> None:
         pytest.importorskip("miniaudio")
         player = DevicePlayer((sys.executable, "-P", "-m", "roastside.sound.device", "jack"))

@@ -141,3 +141,14 @@ def test_an_argument_begins_with_a_letter_or_digit_and_is_one_clean_line(
     text: str, safe: str
 ) -> None:
     assert argument(text) == safe
+
+
+def test_what_a_program_signs_says_more_than_the_numbers_that_follow() -> None:
+    """The last words of aplay 1.2.8 on PulseAudio 16.1 without any device."""
+    complaint = (
+        "aplay: set_params:1416: Unable to install hw params:\n"
+        "ACCESS: RW_INTERLEAVED\nTICK_TIME: [0 0]"
+    )
+    assert Outcome(Ending.FAILED, 1, complaint).trouble("aplay") == (
+        "aplay failed (exit code 1): set_params:1416: Unable to install hw params"
+    )

@@ -68,3 +68,15 @@ def test_what_fails_much_later_is_another_matter() -> None:
     shown.now_s += ONE_CAUSE_S + 1.0
     shown.quiet.no_speech(NOT_SPOKEN)
     assert shown.lines == [NO_DEVICE, NOT_SPOKEN]
+
+
+def test_that_sounds_play_again_takes_the_place_of_the_trouble_and_a_new_one_its_place() -> None:
+    shown = Shown()
+    shown.quiet.no_sound(NO_DEVICE)
+    shown.quiet.sound_again("sounds play again")
+    assert shown.lines == ["sounds play again"]
+    shown.quiet.no_sound(NO_DEVICE)
+    assert shown.lines == [NO_DEVICE]
+    shown.quiet.sound_again("sounds play again")
+    shown.quiet.no_speech(NOT_SPOKEN)
+    assert shown.lines == [NOT_SPOKEN]

@@ -14,7 +14,8 @@ from roastside.sound.fallback import REST_S
 from roastside.sound.motifs import Kind, Motif
 from roastside.sound.player import Clip
 from roastside.sound.players import NO_PLAYER, Found
-from roastside.sound.sound_queue import NO_TONE, SoundQueue
+from roastside.sound.sound_news import LATE, NO_TONE
+from roastside.sound.sound_queue import SoundQueue
 from roastside.sound.system_player import SystemPlayer
 from roastside.sound.tone import SILENCE, Tone
 from roastside.sound.unheard import MUTED
@@ -22,7 +23,7 @@ from roastside.sound.unheard import MUTED
 if sys.platform == "win32":
     pytest.skip("the stand-in programs start by their first line", allow_module_level=True)
 
-from tests.sound.stand_ins import FAIL, PATIENCE_S, StandIn, until
+from tests.sound.stand_ins import FAIL, HANG, PATIENCE_S, StandIn, until, waits_for
 
 LOW, MEDIUM, HIGH, CRITICAL = (Motif(Kind.PROBE, priority) for priority in Priority)
 DANGER = Motif(Kind.SAFETY, Priority.CRITICAL)
@@ -30,11 +31,16 @@ DANGER = Motif(Kind.SAFETY, Priority.CRITICAL)
 # Of the stand-ins only a real sound is held up or fails; the silence at the start always works.
 FOR_SOUNDS = "if 'silence' not in sys.argv[-1]: "
 
+# However slow the machine that tests: no sound is late but where a test is about that.
+NEVER_S = 600.0
+
 
 class Bench:
     """A queue whose system players are stand-ins, and all it did."""
 
-    def __init__(self, folder: Path, *doings: str, muted: bool = False) -> None:
+    def __init__(
+        self, folder: Path, *doings: str, muted: bool = False, late_s: float = NEVER_S
+    ) -> None:
         self.gate = folder / "gate"
         self.told: list[str] = []
         self.bells: list[str] = []
@@ -48,6 +54,7 @@ class Bench:
             found=Found(players, "" if players else NO_PLAYER),
             silenced=lambda: self.muted,
             clock=lambda: self.now_s,
+            late_s=late_s,
         )
 
     def start(self) -> None:
@@ -72,8 +79,8 @@ class Bench:
         return [name for name in names if name != "silence"]
 
 
-def bench(folder: Path, *doings: str, muted: bool = False) -> Bench:
-    made = Bench(folder, *doings, muted=muted)
+def bench(folder: Path, *doings: str, muted: bool = False, late_s: float = NEVER_S) -> Bench:
+    made = Bench(folder, *doings, muted=muted, late_s=late_s)
     made.start()
     return made
 
@@ -237,6 +244,73 @@ def test_a_player_that_failed_rests_and_is_tried_again(tmp_path: Path) -> None:
     here.sound(HIGH)
     assert here.played() == ["probe-low", "probe-high"]
     assert here.bells == ["probe-low", "probe-medium"]
+    assert here.queue.stop()
+
+
+def test_a_player_that_works_again_is_found_without_an_alert_and_told(tmp_path: Path) -> None:
+    here = bench(tmp_path, f"os.path.exists({str(tmp_path / 'gate')!r}) or {FAIL}")
+    trouble = (
+        "no sound: player0 failed (exit code 1): no such voice; the terminal bell rings instead"
+    )
+    for n in (1, 2):  # told each time: it is news again
+        here.gate.unlink(missing_ok=True)
+        if n == 2:
+            here.sound(LOW)
+        assert here.told == [trouble, "sounds play again: player0 works"] * (n - 1) + [trouble]
+        here.gate.touch()
+        here.now_s += REST_S
+        until(lambda: len(here.told) == 2 * n, "the good news")  # noqa: B023
+    assert here.told == [trouble, "sounds play again: player0 works"] * 2
+    here.sound(HIGH)
+    assert here.played()[-1:] == ["probe-high"]
+    assert here.queue.stop()
+
+
+def test_a_try_that_an_alert_cuts_off_is_no_good_news(tmp_path: Path) -> None:
+    bad = tmp_path / "bad"
+    doing = f"if os.path.exists({str(bad)!r}): 'silence' in sys.argv[-1] and {HANG} or {FAIL}"
+    here = bench(tmp_path, doing)
+    bad.touch()
+    here.sound(LOW)
+    here.now_s += REST_S
+    here.stand_ins[0].wait_for_runs(3)
+    here.sound(DANGER)
+    assert here.bells == ["probe-low", "safety-critical"]
+    assert here.told == [
+        "no sound: player0 failed (exit code 1): no such voice; the terminal bell rings instead"
+    ]
+    assert here.queue.stop()
+
+
+def test_where_a_player_works_the_next_are_not_tried_again(tmp_path: Path) -> None:
+    here = bench(tmp_path, "", FAIL)
+    here.now_s += REST_S
+    here.sound(LOW)
+    assert here.stand_ins[1].runs == []
+    assert here.queue.stop()
+
+
+def test_for_a_sound_that_hangs_the_bell_rings_and_it_is_told(tmp_path: Path) -> None:
+    hangs = waits_for(tmp_path / "gate")
+    here = bench(tmp_path, f"if 'silence' not in sys.argv[-1]:\n    {hangs}", late_s=0.0)
+    here.queue.play(LOW)
+    until(lambda: here.told == [LATE], "the warning")
+    assert here.bells == ["probe-low"]
+    here.gate.touch()
+    here.wait()
+    assert here.told == [LATE, "sounds play again: player0 works"]
+    assert here.queue.stop()
+
+
+def test_the_bell_that_rang_for_a_late_sound_does_not_ring_again(tmp_path: Path) -> None:
+    late = waits_for(tmp_path / "gate")
+    here = bench(tmp_path, f"if 'silence' not in sys.argv[-1]:\n    {late}\n    {FAIL}", late_s=0.0)
+    here.queue.play(LOW)
+    until(lambda: here.told == [LATE], "the warning")
+    here.gate.touch()
+    here.wait()
+    assert here.bells == ["probe-low"]
+    assert here.told[-1].endswith("no such voice; the terminal bell rings instead")
     assert here.queue.stop()
 
 

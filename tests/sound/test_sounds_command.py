@@ -22,10 +22,13 @@ from tests.sound.stand_ins import FAIL, StandIn
 
 @pytest.fixture
 def programs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The only folder in which programs are found."""
+    """The only folder in which programs are found; nothing else can play."""
     folder = tmp_path / "programs"
     folder.mkdir()
     monkeypatch.setenv("PATH", str(folder))
+    # Where the sound library is installed it is hidden: it would go before any program.
+    (folder / "sitecustomize.py").write_text("import sys\nsys.modules['miniaudio'] = None\n")
+    monkeypatch.setenv("PYTHONPATH", str(folder), prepend=os.pathsep)
     for name in ("SSH_CONNECTION", "SSH_TTY"):
         monkeypatch.delenv(name, raising=False)
     return folder

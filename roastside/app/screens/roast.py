@@ -141,9 +141,8 @@ class RoastScreen(Screen[None]):
         hint = telling.hint(self._roast, moment)
         # Neither changes its size: a new layout ten times a second would cost half a core.
         log.update(telling.log_text(view, hint, size.height, size.width), layout=False)
-        hushed_for_s = self._hearing.hushed_for_s()
         said, width = self._said.words, self.size.width
-        line = telling.status(self._roast, moment, hushed_for_s, said, width)
+        line = telling.status(self._roast, moment, telling.ears(self._hearing), said, width)
         self.query_one("#status", Static).update(line, layout=False)
 
     def _tell_over(self) -> None:

@@ -21,6 +21,7 @@ from roastside.live.outlets import Bell, MakeOutlets, Outlets, Tell, all_outlets
 from roastside.live.roast import LiveRoast
 from roastside.live.settings import Settings, save_settings, settings_path
 from roastside.live.sound_settings import SoundSettings
+from roastside.sound.fallback import REST_S
 from roastside.sound.motifs import Kind, Motif
 
 if sys.platform == "win32":
@@ -28,7 +29,7 @@ if sys.platform == "win32":
 
 from tests.app.screens.test_roast_screen import practice, shown, until
 from tests.live.earshot import Earshot
-from tests.sound.stand_ins import PATIENCE_S
+from tests.sound.stand_ins import FAIL, PATIENCE_S
 
 
 @pytest.fixture(autouse=True)
@@ -42,7 +43,9 @@ class Sounds:
     """Stand-ins for what sounds and speaks, and what they were made for."""
 
     def __init__(self, folder: Path) -> None:
-        self.here = Earshot(folder)
+        self.unplugged = folder / "unplugged"
+        fails = f"os.path.exists({str(self.unplugged)!r}) and {FAIL}"
+        self.here = Earshot(folder, doings={"player": fails})
         self.choice: SoundSettings | None = None
         self.tell: Tell = print
         self.bell: Bell = print
@@ -133,6 +136,21 @@ async def test_troubles_of_the_sound_are_lines_of_the_log(sounds: Sounds) -> Non
         await opened(pilot, roast, sounds.make)
         sounds.tell("no sound: the speaker is gone")
         await until(pilot, lambda: "the speaker is gone" in shown(app), "the line")
+        roast.end()
+
+
+async def test_as_long_as_the_sound_is_lost_the_status_line_says_so(sounds: Sounds) -> None:
+    roast, app = practice(speed=1.0), RoastsideApp()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await opened(pilot, roast, sounds.make)
+        assert "! no sound" not in shown(app)
+        sounds.unplugged.touch()
+        sounds.here.sounds.play(Motif(Kind.PROBE, Priority.LOW))
+        await until(pilot, lambda: "! no sound" in shown(app), "the sign")
+        sounds.unplugged.unlink()
+        sounds.here.now_s += REST_S
+        await until(pilot, lambda: "! no sound" not in shown(app), "its end")
+        assert sounds.here.told[-1] == "sounds play again: player works"
         roast.end()
 
 
