@@ -37,7 +37,8 @@ class NoiseMeter:
         self._last: Point | None = None
         self._wild = 0
         self._judged = 0
-        self._interval_s = 0.5
+        self.interval_s = 0.5
+        """From one reading to the next, in the mean of the last twenty."""
         self._step_c: float | None = None
         self._jumps: dict[float, int] = {}
 
@@ -50,7 +51,7 @@ class NoiseMeter:
         last, before = self._last, self._before
         now = (time_s, value_c)
         if last is not None:
-            self._interval_s += (min(time_s - last[0], 5.0) - self._interval_s) / 20.0
+            self.interval_s += (min(time_s - last[0], 5.0) - self.interval_s) / 20.0
             self._weigh_jump(abs(value_c - last[1]))
         judged = calm or self._judged < _FEW
         if (
@@ -105,7 +106,7 @@ class NoiseMeter:
         step at each: slope × interval × step / 3 in the mean; fast ones the full step²/12.
         """
         step_c = self._step_c or 0.0
-        climb = abs(slope_c_per_s) * self._interval_s * step_c / 3.0
+        climb = abs(slope_c_per_s) * self.interval_s * step_c / 3.0
         return min(climb, step_c * step_c / 12.0)
 
     @property

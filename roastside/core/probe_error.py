@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from roastside.core.colour import Colour
 from roastside.core.noise import NoiseMeter
+from roastside.core.slow_wave import SlowWave
 
 _LEAST_SD_C = 0.02
 _LEAST_SHARE_OF_STEP = 0.125
@@ -11,35 +12,38 @@ _LEAST_SHARE_OF_STEP = 0.125
 
 
 class ProbeError:
-    """Scatter, rounding and wander of a stream's readings."""
+    """Scatter, rounding, wander and slow wave of a stream's readings."""
 
     def __init__(self) -> None:
         self._noise = NoiseMeter()
         self._colour = Colour()
-        self.long_run = None
-        self.p = 0.0
+        self._wave = SlowWave()
 
     def update(self, time_s: float, value_c: float, calm: bool = True) -> None:
         """Take in a reading, wild or not; not `calm` where the curve bends sharply."""
         self._noise.update(time_s, value_c, calm)
+        if not calm:
+            self.forget_neighbours()
 
-    def believed(self, time_s: float, value_c: float, calm: bool = True) -> None:
-        """The reading just taken in is not wild: it also tells how errors wander."""
-        if calm:
-            self._colour.update(time_s, value_c, max(self._noise.variance, _LEAST_SD_C**2))
-        else:
-            self._colour.forget_neighbours()
+    def wave_c(self, time_s: float) -> float:
+        """What of a reading at this time, the next to come, is a slow wave; °C."""
+        return self._wave.at(time_s)
+
+    def believed(
+        self, time_s: float, value_c: float, off_c: float, slope_c_per_s: float | None = None
+    ) -> None:
+        """The reading just taken in is not wild and bends gently: it tells how errors wander.
+
+        `value_c`: the reading without its wave. `off_c`: with it, but less what was expected of
+        it, if anything; `slope_c_per_s`: about how fast that rises, if known.
+        """
+        self._colour.update(time_s, value_c, max(self._noise.variance, _LEAST_SD_C**2))
+        self._wave.update(time_s, off_c, slope_c_per_s)
 
     def forget_neighbours(self) -> None:
         """What follows does not lie on a line with what went before."""
         self._colour.forget_neighbours()
-
-    def factor(self) -> float:
-        if self.long_run is None:
-            return self._colour.factor
-        white = max(self._noise.variance, _LEAST_SD_C**2)
-        lasting = max(1.0, self.long_run / self._noise._interval_s / white)
-        return lasting + self.p * max(self._colour.factor - lasting, 0.0)
+        self._wave.forget()
 
     def of_reading(self, slope_c_per_s: float) -> tuple[float, float]:
         """Variance of a reading's error (°C²), and half the step to which it is rounded.
@@ -50,6 +54,19 @@ class ProbeError:
         scatter = max(self._noise.variance, _LEAST_SD_C**2)
         before_rounding = scatter - self._noise.rounding(slope_c_per_s)
         if before_rounding >= step_c * step_c:
-            return max(scatter, step_c * step_c / 12.0) * self.factor(), 0.0
+            return max(scatter, step_c * step_c / 12.0) * self._lasts(), 0.0
         least = max(_LEAST_SHARE_OF_STEP * step_c, _LEAST_SD_C)
-        return max(before_rounding, least * least) * self.factor(), 0.5 * step_c
+        return max(before_rounding, least * least) * self._lasts(), 0.5 * step_c
+
+    def _lasts(self) -> float:
+        """How much more errors weigh in the long run than their scatter suggests, at least 1.
+
+        Beside a wave the models hold errors for white; what is left of the wave itself, once it
+        was taken out, lasts as well, and `Colour` sees it.
+        """
+        wander, lasting = self._colour.factor, self._wave.lasting
+        if lasting is None:
+            return wander
+        white = max(self._noise.variance, _LEAST_SD_C**2) * self._noise.interval_s
+        lasts = max(1.0, lasting / white)
+        return lasts + self._wave.likely * max(wander - lasts, 0.0)

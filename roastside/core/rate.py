@@ -11,7 +11,6 @@ from roastside.core.mixture import Hypothesis, Mixture
 from roastside.core.path import Path
 from roastside.core.probe_error import ProbeError
 from roastside.core.singer import Motion
-from roastside.core.slow_wave import SlowWave
 
 SECONDS_PER_MINUTE = 60.0
 
@@ -125,7 +124,6 @@ class RateFilter:
         self._course = course
         self._error = error or ProbeError()
         self._air = AirProbe()
-        self._wave = SlowWave()
         self._hypotheses = _ALONE if course is None else _BESIDE
         self._mixture: Mixture | None = None
         self._readings = 0
@@ -137,13 +135,6 @@ class RateFilter:
         """Take in a reading; None until there are enough to tell a rate. Times must not go back."""
         calm = self._plunge_at_s is None or time_s - self._plunge_at_s > _SETTLED_S
         self._error.update(time_s, bean_c, calm)
-        seen_c = bean_c
-        self._error.long_run = self._wave.long_run
-        self._error.p = self._wave.p
-        if calm:
-            bean_c -= self._wave.at(time_s)
-        else:
-            self._wave.forget()
         if air_c is not None:
             self._air.update(time_s, air_c)
         variance, half_step = self._error.of_reading(self._slope())
@@ -155,16 +146,13 @@ class RateFilter:
         self._move(mixture, time_s)
         level_c, level_variance = mixture.level()
         expected_variance = level_variance + variance + half_step * half_step / 3.0
-        if self._accept(time_s, bean_c, level_c, expected_variance):
-            mixture.update(bean_c, variance, half_step)
-            self._error.believed(time_s, bean_c, calm)
+        still_c = bean_c - self._error.wave_c(time_s)
+        if self._accept(time_s, still_c, level_c, expected_variance):
+            mixture.update(still_c, variance, half_step)
             if calm:
-                slope = mixture.tracks[0].v
-                if self._course is not None:
-                    course_c, course_slope = self._course.at(time_s)
-                    self._wave.update(time_s, seen_c - course_c, slope - course_slope)
-                else:
-                    self._wave.update(time_s, seen_c, slope)
+                course_c, slope = (0.0, 0.0) if self._course is None else self._course.at(time_s)
+                off_c, off_slope = bean_c - course_c, mixture.tracks[0].v - slope
+                self._error.believed(time_s, still_c, off_c, off_slope)
             self._readings += 1
         if self._readings < _WARM_UP_READINGS:
             return None

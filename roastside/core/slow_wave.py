@@ -1,4 +1,4 @@
-"""A slow wave on the readings as they come, as mains hum becomes when it is sampled."""
+"""A slow wave on the readings, as mains hum becomes when it is sampled: told before it comes."""
 
 from __future__ import annotations
 
@@ -6,92 +6,125 @@ from collections import deque
 
 import numpy as np
 
-from roastside.core.wave_bank import STEP_S, bank
+from roastside.core.jerk import Curve
+from roastside.core.wave_bank import STEP_S, Bank, bank
 
 _MOST, _FEWEST = 60, 30
+"""Levels in a window: two minutes, and one for a beginning."""
+
 _LOOK_EVERY = 5
+"""Levels between two looks at what they are made of."""
+
 _COUNTS = 1e-3
+"""A model less likely than this is left out."""
+
+_FRESH = 0.3
+"""How much a look counts in what is known of the errors; windows overlap."""
 
 
 class SlowWave:
-    """What of each reading is a wave, told before it comes; and how much errors last.
+    """What part of a reading is a wave, and how much more errors weigh that last.
 
+    Readings are gathered in levels of two seconds each, and the last sixty set against many models
+    at once: a roast whose third derivative is white noise, errors that come and go or last, and
+    perhaps a wave of 5 to 42 s; each with the likelihood of the levels given all but their parabola
+    (restricted likelihood: Patterson and Thompson, "Recovery of inter-block information when block
+    sizes are unequal", Biometrika 58, 1971), the variance of the errors at its likeliest. The wave
+    of the coming two seconds is the mean of what the models foretell, weighed by how likely each is
+    (Gaussian process regression: Rasmussen and Williams, "Gaussian Processes for Machine Learning",
+    2006, section 2.2). It is nought as long as nothing speaks for a wave.
     """
 
     def __init__(self) -> None:
-        self.long_run: float | None = None
-        """Variance of a reading's error as it counts in a mean of many, °C² s."""
+        self.lasting: float | None = None
+        """Variance of the errors as it counts in a mean of many readings, times the seconds from
+        one to the next, °C² s. None before there are enough levels."""
+        self._last_s: float | None = None
         self.forget()
 
     def forget(self) -> None:
+        """What follows does not go on from what went before (a plunge, a gap, a leap)."""
+        self.likely = 0.0
+        """How likely there is a wave, 0 to 1."""
         self._levels: deque[float] = deque(maxlen=_MOST)
-        self._begin(None)
-        self._count = 0
-        self._looked = 0
-        self._foretells = None
-        self._wave = None
-        self.p = 0.0
-
-    def _begin(self, since_s) -> None:
-        self._since_s = since_s
-        self._n = 0
-        self._sum_s = self._sum_c = 0.0
+        self._since_s: float | None = None
+        self._judged = 0
+        self._to_look = 0
+        self._weights: Curve | None = None
+        self._coming: tuple[float, float, float] | None = None
+        self._empty()
 
     def at(self, time_s: float) -> float:
-        if self._wave is None:
+        """The wave in a reading of this time, no earlier than the one taken in last; °C."""
+        if self._coming is None or self._since_s is None:
             return 0.0
-        since_s, first, middle, last = self._wave
-        u = (time_s - since_s) / STEP_S
-        if u > 1.5:
+        u = 2.0 * (time_s - self._since_s) / STEP_S - 1.0
+        if u > 2.0:
             return 0.0
-        u = 2.0 * u - 1.0
-        return middle + 0.5 * u * (last - first) + 0.5 * u * u * (first + last - 2.0 * middle)
+        first, middle, last = self._coming
+        return middle + 0.5 * u * (last - first + u * (first + last - 2.0 * middle))
 
-    def update(self, time_s: float, value_c: float, slope: float) -> None:
+    def update(self, time_s: float, value_c: float, slope_c_per_s: float | None) -> None:
+        """Take in a reading that is not wild, or how far it is off an expected course.
+
+        `slope_c_per_s`: about how fast that rises, if known. Times must not go back.
+        """
+        last_s, self._last_s = self._last_s, time_s
         if self._since_s is None:
-            self._begin(time_s)
-        while time_s - self._since_s >= STEP_S:
-            if self._n == 0:
+            if last_s is None:
+                return
+            # A reading stands in the middle of its interval: slow ones are one a level then.
+            self._since_s = time_s - 0.5 * min(time_s - last_s, STEP_S)
+        elif time_s - self._since_s >= STEP_S:
+            if time_s - self._since_s >= 2.0 * STEP_S or not self._count:
                 self.forget()
-                self._begin(time_s)
-                break
-            self._close(slope)
-        self._n += 1
+                return
+            self._close(slope_c_per_s)
+        self._count += 1
         self._sum_s += time_s - self._since_s
         self._sum_c += value_c
 
-    def _close(self, slope: float) -> None:
-        off_s = self._sum_s / self._n - 0.5 * STEP_S
-        self._levels.append(self._sum_c / self._n - slope * off_s)
-        self._begin(self._since_s + STEP_S)
-        self._count += 1
-        n = len(self._levels)
-        if n < _FEWEST:
-            return
-        count = _MOST if n == _MOST else _FEWEST
-        models = bank(count)
-        level = np.array(self._levels)[-count:]
-        seen = level @ models.contrasts
-        if self._foretells is None or self._looked != count or self._count % _LOOK_EVERY == 0:
-            self._look(models, seen, count)
-        if self._foretells is False:
-            self._wave = None
-        else:
-            self._wave = (self._since_s, *(self._foretells @ seen).tolist())
+    def _empty(self) -> None:
+        self._count = 0
+        self._sum_s = self._sum_c = 0.0
 
-    def _look(self, models, seen, count) -> None:
-        self._looked = count
-        rows, columns = models.pairs
-        squares = np.maximum(models.squares @ (seen[rows] * seen[columns]).astype(np.float32), 1e-9)
-        degrees = count - 3
-        told = models.told - 0.5 * degrees * np.log(squares)
+    def _close(self, slope_c_per_s: float | None) -> None:
+        assert self._since_s is not None
+        level_c, off_s = self._sum_c / self._count, self._sum_s / self._count - 0.5 * STEP_S
+        if slope_c_per_s is None:
+            slope_c_per_s = (level_c - self._levels[-1]) / STEP_S if self._levels else 0.0
+        self._levels.append(level_c - slope_c_per_s * off_s)
+        self._since_s += STEP_S
+        self._empty()
+        count = _MOST if len(self._levels) == _MOST else _FEWEST
+        if len(self._levels) < count:
+            return
+        level = np.array(self._levels)[-count:]
+        self._to_look -= 1
+        if self._to_look <= 0 or count != self._judged:
+            self._judged, self._to_look = count, _LOOK_EVERY
+            self._look(bank(count), level)
+        if self._weights is None:
+            self._coming = None
+        else:
+            first, middle, last = (self._weights @ level).tolist()
+            self._coming = first, middle, last
+
+    def _look(self, models: Bank, level: Curve) -> None:
+        """Weigh the models anew. level: (n,), °C."""
+        seen = level @ models.contrasts
+        one, other = models.pairs
+        products = (seen[one] * seen[other]).astype(np.float32)
+        squares = np.maximum(models.squares @ products, 1e-9).astype(np.float64)
+        told = models.told - 0.5 * len(seen) * np.log(squares)
         weight = np.exp(told - told.max())
         weight /= weight.sum()
-        self.long_run = float(weight @ (squares * models.long_run)) / degrees * STEP_S
-        waves = weight[-len(models.foretold):]
-        these = np.flatnonzero(waves > _COUNTS)
-        self.p = waves.sum()
-        if len(these) == 0:
-            self._foretells = False
-        else:
-            self._foretells = np.tensordot(waves[these], models.foretold[these], 1)
+        lasting = float(weight @ (squares * models.long_run)) / len(seen) * STEP_S
+        fresh = 1.0 if self.lasting is None else _FRESH
+        self.lasting = (1.0 - fresh) * (self.lasting or 0.0) + fresh * lasting
+        waves = weight[-len(models.foretold) :]
+        self.likely = float(waves.sum())
+        counting = np.flatnonzero(waves > _COUNTS)
+        self._weights = (
+            np.tensordot(waves[counting], models.foretold[counting], 1) if len(counting) else None
+        )

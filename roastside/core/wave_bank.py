@@ -1,116 +1,137 @@
-"""What the levels of a minute or two may be made of: a roast, noise, and perhaps a slow wave."""
+"""What the levels of a minute or two may be made of: a roast, errors, and perhaps a slow wave."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
+from itertools import product
 from math import pi
 
 import numpy as np
+from numpy.typing import NDArray
 
 from roastside.core.jerk import Curve
 
 STEP_S = 2.0
 """The levels are this far apart."""
 
+AHEAD_S = (0.5 * STEP_S, STEP_S, 1.5 * STEP_S)
+"""So long after the middle of the last level: the edges and the middle of the next one."""
+
 _SLOWEST_HZ, _FASTEST_HZ, _APART_HZ = 1.0 / 42.0, 1.0 / 5.0, 1.0 / 120.0
-"""Slower waves cannot be told from a roast; what lies between two frequencies a window of two
-minutes hardly tells apart."""
+"""Slower waves can not be told from a roast, faster ones all but vanish in a level. What lies
+between two frequencies a window of two minutes hardly tells apart."""
 
 _SIZES = (0.3, 3.0, 30.0)
 _JERKS = (1e-7, 2e-6, 4e-5, 8e-4, 1.6e-2)
-_REMAINS = (0.0, 0.3, 0.55)
-"""Variance of the wave and intensity of the roast's jerk (1/s⁵), both against the variance of a
-level's error; and the share of an error that is left after a step. Wide enough for probes of 0.5 to
-10 readings a second with errors of 0.02 to 0.5 °C; nothing hangs on the exact values."""
+"""Variance of the wave, and intensity of the roast's jerk (s⁻⁵), both against the variance of a
+level's error. Wide enough for roasts seen by probes of 0.5 to 10 readings a second that err by 0.02
+to 0.5 °C; what lies between two of them hardly differs."""
+
+_REMAINS = {0.0: 0.6, 0.3: 0.2, 0.55: 0.2}
+"""The share of an error that is left after a step, and how likely that is beforehand where there
+is no wave."""
 
 _LASTS_S = 80.0
-"""For so long a wave keeps its phase, more or less, as in `humming`."""
+"""For so long a wave keeps its phase, more or less, as in `humming`. A choice; little hangs on it
+(half of it gives the same)."""
 
-_SHARE_OF_WAVES = 0.2
-"""How likely a wave is beforehand. A choice."""
+_SHARE_OF_WAVES = 0.4
+"""How likely a wave is beforehand. A choice: more of it helps where there is hum, and now and then
+takes a bend of a quiet roast for a wave."""
 
-AHEAD_S = (1.0, 2.0, 3.0)
-"""So long after the last level, which are the edges and the middle of the next one."""
+Square = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
 class Bank:
-    """Models of n levels in a row, n - 3 contrasts of which no parabola can touch.
+    """Models of n levels in a row, told apart by the m = n − 3 contrasts no parabola can touch.
 
-    contrasts: (n, n - 3). squares: (models, pairs), what the products of two contrasts (`pairs`)
-    weigh in the sum of squares under each model, if the error of a level had variance 1;
-    told: (models,), the part of the log likelihood that the levels do not change. long_run:
-    (models,), variance of the errors as it counts in a mean of many. foretold: (waves, 3, n - 3),
-    what the contrasts tell of the wave AHEAD_S after the last level; the waves are the last models.
+    contrasts: (n, m). pairs: the indices of all products of two contrasts; squares: (models,
+    pairs), what these weigh in the sum of squares under each model, were the variance of a level's
+    error 1. told: (models,), the part of the log likelihood, and the prior, that no level changes.
+    long_run: (models,), the variance of an error as it counts in a mean of many. foretold: (waves,
+    3, n), what each level adds to the wave AHEAD_S after the last one; the waves are the last of
+    the models.
     """
 
     contrasts: Curve
-    pairs: tuple[np.ndarray, np.ndarray]
-    squares: np.ndarray
+    pairs: tuple[NDArray[np.intp], NDArray[np.intp]]
+    squares: NDArray[np.float32]
     told: Curve
     long_run: Curve
     foretold: Curve
 
 
+@dataclass(frozen=True, slots=True)
+class _Model:
+    """Covariance of the contrasts, (m, m), how likely it is beforehand, and its long run."""
+
+    shown: Square
+    prior: float
+    long_run: float
+
+
 @cache
 def bank(count: int) -> Bank:
-    """The models of so many levels."""
-    at_s = STEP_S * np.arange(count)
+    """The models of so many levels; made once, in a tenth of a second for sixty."""
+    at_s = STEP_S * np.arange(count, dtype=np.float64)
     apart_s = np.abs(at_s[:, None] - at_s)
-    contrasts = np.linalg.qr(np.vander(at_s - at_s.mean(), 3), mode="complete")[0][:, 3:]
-    jerk = contrasts.T @ _jerk_covariance(at_s) @ contrasts
-    white = np.eye(count - 3)
-    noises = [contrasts.T @ remains ** (apart_s / STEP_S) @ contrasts for remains in _REMAINS]
-    shown, long_run, prior = [], [], []
-    for noise, remains in zip(noises, _REMAINS, strict=True):
-        for size in _JERKS:
-            shown.append(noise + size * jerk)
-            long_run.append((1.0 + remains) / (1.0 - remains))
-    waves = list(_waves())
-    prior = [(1.0 - _SHARE_OF_WAVES) / len(shown)] * len(shown)
-    prior += [_SHARE_OF_WAVES / (len(waves) * len(_JERKS))] * (len(waves) * len(_JERKS))
-    ahead = []
-    for hz, size in waves:
-        wave = contrasts.T @ (size * _wave(apart_s, hz)) @ contrasts
-        then_s = at_s[-1] + np.array(AHEAD_S)
-        # A level is a mean over its step, in which a fast wave shrinks.
-        shrinks = np.sinc(hz * STEP_S)
-        then = size / shrinks * _wave(np.abs(then_s[:, None] - at_s), hz) @ contrasts
-        for q in _JERKS:
-            shown.append(white + wave + q * jerk)
-            long_run.append(1.0)
-            ahead.append(then)
-    covariances = np.array(shown)
+    parabola = np.vander(at_s - at_s.mean(), 3)
+    contrasts: Curve = np.linalg.qr(parabola, mode="complete")[0][:, 3:]
+
+    def shown(covariance: Square) -> Square:
+        seen: Square = contrasts.T @ covariance @ contrasts
+        return seen
+
+    jerk = shown(_jerked(at_s))
+    calm = [
+        _Model(
+            shown(remains ** (apart_s / STEP_S)) + size * jerk,
+            (1.0 - _SHARE_OF_WAVES) * likely / len(_JERKS),
+            (1.0 + remains) / (1.0 - remains),
+        )
+        for (remains, likely), size in product(_REMAINS.items(), _JERKS)
+    ]
+    waves = list(product(np.arange(_SLOWEST_HZ, _FASTEST_HZ, _APART_HZ).tolist(), _SIZES, _JERKS))
+    waving = [
+        _Model(
+            np.eye(count - 3) + variance * shown(_wave(apart_s, hz)) + size * jerk,
+            _SHARE_OF_WAVES / len(waves),
+            1.0,
+        )
+        for hz, variance, size in waves
+    ]
+    models = calm + waving
+    covariances = np.array([model.shown for model in models])
     inverses = np.linalg.inv(covariances)
-    rows, columns = np.triu_indices(count - 3)
-    twice = np.where(rows == columns, 1.0, 2.0)
-    logs = np.linalg.slogdet(covariances)[1]
+    then_s = np.abs(at_s[-1] + np.array(AHEAD_S)[:, None] - at_s)
+    # A level is a mean over its step, in which a fast wave shrinks.
+    ahead = np.array(
+        [variance / np.sinc(hz * STEP_S) * _wave(then_s, hz) for hz, variance, _ in waves]
+    )
+    pairs = np.triu_indices(count - 3)
+    twice = np.where(pairs[0] == pairs[1], 1.0, 2.0)
+    prior = np.array([model.prior for model in models])
     return Bank(
-        contrasts,
-        (rows, columns),
-        (inverses[:, rows, columns] * twice).astype(np.float32),
-        np.log(prior) - 0.5 * logs,
-        np.array(long_run),
-        np.array(ahead) @ inverses[-len(ahead) :],
+        contrasts=contrasts,
+        pairs=pairs,
+        squares=(inverses[:, *pairs] * twice).astype(np.float32),
+        told=np.log(prior) - 0.5 * np.linalg.slogdet(covariances)[1],
+        long_run=np.array([model.long_run for model in models]),
+        foretold=ahead @ contrasts @ inverses[len(calm) :] @ contrasts.T,
     )
 
 
-def _waves() -> Iterator[tuple[float, float]]:
-    for hz in np.arange(_SLOWEST_HZ, _FASTEST_HZ, _APART_HZ).tolist():
-        for size in _SIZES:
-            yield hz, size
-
-
-def _wave(apart_s: Curve, hz: float) -> Curve:
-    wave: Curve = np.cos(2.0 * pi * hz * apart_s) * np.exp(-apart_s / _LASTS_S)
+def _wave(apart_s: Square, hz: float) -> Square:
+    """Covariance of a wave of variance 1 whose phase and size drift."""
+    wave: Square = np.cos(2.0 * pi * hz * apart_s) * np.exp(-apart_s / _LASTS_S)
     return wave
 
 
-def _jerk_covariance(at_s: Curve) -> Curve:
-    """Of a level whose third derivative is white noise of intensity 1, from the first time on."""
-    s, t = np.minimum(at_s[:, None], at_s), np.maximum(at_s[:, None], at_s)
-    gap = t - s
-    covariance: Curve = s**5 / 20.0 + gap * s**4 / 8.0 + gap**2 * s**3 / 12.0
+def _jerked(at_s: Curve) -> Square:
+    """Covariance of a level whose third derivative is white noise of intensity 1 from time 0 on."""
+    first = np.minimum(at_s[:, None], at_s)
+    apart = np.abs(at_s[:, None] - at_s)
+    covariance: Square = first**5 / 20.0 + apart * first**4 / 8.0 + apart**2 * first**3 / 12.0
     return covariance
