@@ -126,6 +126,7 @@ class RateFilter:
         self._air = AirProbe()
         self._hypotheses = _ALONE if course is None else _BESIDE
         self._mixture: Mixture | None = None
+        self._expected_at: tuple[float, tuple[float, float]] | None = None
         self._readings = 0
         self._outliers = 0
         self._outliers_from = (0.0, 0.0)
@@ -150,7 +151,7 @@ class RateFilter:
         if self._accept(time_s, still_c, level_c, expected_variance):
             mixture.update(still_c, variance, half_step)
             if calm:
-                course_c, slope = (0.0, 0.0) if self._course is None else self._course.at(time_s)
+                course_c, slope = self._expected(time_s) or (0.0, 0.0)
                 off_c, off_slope = bean_c - course_c, mixture.tracks[0].v - slope
                 self._error.believed(time_s, still_c, off_c, off_slope)
             self._readings += 1
@@ -176,6 +177,14 @@ class RateFilter:
         by_time, by_place = mixture.weight_of(BY_TIME), mixture.weight_of(BY_PLACE)
         place_s = course.place_s(now.x) if self._has_place(course, mixture.time_s) else None
         return Path(mixture.time_s, now, course, place_s, by_place / (by_time + by_place))
+
+    def _expected(self, time_s: float) -> tuple[float, float] | None:
+        """Level (°C) and slope (°C/s) of the course; most often they were asked for just before."""
+        if self._course is None:
+            return None
+        if self._expected_at is None or self._expected_at[0] != time_s:
+            return self._course.at(time_s)
+        return self._expected_at[1]
 
     def _slope(self) -> float:
         return 0.0 if self._mixture is None else self._mixture.tracks[0].v
@@ -212,11 +221,14 @@ class RateFilter:
         if self._plunge_at_s is not None and now_s - self._plunge_at_s > _SETTLED_S:
             expected[BY_AIR] = self._air.bends(now.x, now.v, dt)
         if course is not None:
-            expected[BY_TIME] = expected[BY_PLACE] = _bend(course, now_s, dt)
+            here, then = course.at(now_s), course.at(time_s)
+            self._expected_at = time_s, then
+            expected[BY_TIME] = expected[BY_PLACE] = _bend(here, then, dt)
             if self._has_place(course, now_s):
                 place_s = course.place_s(now.x)
                 if place_s is not None and place_s > course.turned_s + _PLACE_FROM_S / 2.0:
-                    expected[BY_PLACE] = _bend(course, place_s, dt)
+                    here, then = course.at(place_s), course.at(place_s + dt)
+                    expected[BY_PLACE] = _bend(here, then, dt)
         return [expected.get(h.follows, _STRAIGHT_ON) for h in self._hypotheses]
 
     @staticmethod
@@ -253,7 +265,7 @@ class RateFilter:
     def _estimate(self, mixture: Mixture) -> Estimate:
         now = mixture.pooled()
         rate = now.v * SECONDS_PER_MINUTE
-        expected = None if self._course is None else self._course.at(mixture.time_s)
+        expected = self._expected(mixture.time_s)
         return Estimate(
             time_s=mixture.time_s,
             bean_c=now.x,
@@ -267,8 +279,6 @@ class RateFilter:
         )
 
 
-def _bend(course: Course, from_s: float, dt: float) -> tuple[float, float]:
-    """What the course gains in level (°C) and slope (°C/s) beside going straight on."""
-    bean_c, slope = course.at(from_s)
-    then_c, then_slope = course.at(from_s + dt)
-    return then_c - bean_c - slope * dt, then_slope - slope
+def _bend(here: tuple[float, float], then: tuple[float, float], dt: float) -> tuple[float, float]:
+    """What a course gains in level (°C) and slope (°C/s) beside going straight on."""
+    return then[0] - here[0] - here[1] * dt, then[1] - here[1]
