@@ -7,7 +7,7 @@ from collections import deque
 import numpy as np
 
 from roastside.core.jerk import Curve
-from roastside.core.wave_bank import STEP_S, Bank, bank
+from roastside.core.wave_bank import STEP_S, Bank, bank, shrinks
 
 _MOST, _FEWEST = 60, 30
 """Levels in a window: two minutes, and one for a beginning."""
@@ -20,6 +20,12 @@ _COUNTS = 1e-3
 
 _FRESH = 0.3
 """How much a look counts in what is known of the errors; windows overlap."""
+
+_USUAL = 0.1
+"""How much a level counts in how many readings are usual in one."""
+
+_SPARE = 0.75
+"""A level is whole if the next reading, in so much of an interval, would be beyond it."""
 
 
 class SlowWave:
@@ -40,6 +46,7 @@ class SlowWave:
         """Variance of the errors as it counts in a mean of many readings, times the seconds from
         one to the next, °C² s. None before there are enough levels."""
         self._last_s: float | None = None
+        self._readings = 1.0
         self.forget()
 
     def forget(self) -> None:
@@ -70,11 +77,12 @@ class SlowWave:
         `slope_c_per_s`: about how fast that rises, if known. Times must not go back.
         """
         last_s, self._last_s = self._last_s, time_s
+        if last_s is None:
+            return
+        interval_s = min(time_s - last_s, STEP_S)
         if self._since_s is None:
-            if last_s is None:
-                return
             # A reading stands in the middle of its interval: slow ones are one a level then.
-            self._since_s = time_s - 0.5 * min(time_s - last_s, STEP_S)
+            self._since_s = time_s - 0.5 * interval_s
         elif time_s - self._since_s >= STEP_S:
             if time_s - self._since_s >= 2.0 * STEP_S or not self._count:
                 self.forget()
@@ -83,6 +91,8 @@ class SlowWave:
         self._count += 1
         self._sum_s += time_s - self._since_s
         self._sum_c += value_c
+        if time_s - self._since_s + _SPARE * interval_s >= STEP_S:
+            self._close(slope_c_per_s)
 
     def _empty(self) -> None:
         self._count = 0
@@ -90,6 +100,7 @@ class SlowWave:
 
     def _close(self, slope_c_per_s: float | None) -> None:
         assert self._since_s is not None
+        self._readings += _USUAL * (self._count - self._readings)
         level_c, off_s = self._sum_c / self._count, self._sum_s / self._count - 0.5 * STEP_S
         if slope_c_per_s is None:
             slope_c_per_s = (level_c - self._levels[-1]) / STEP_S if self._levels else 0.0
@@ -125,6 +136,9 @@ class SlowWave:
         waves = weight[-len(models.foretold) :]
         self.likely = float(waves.sum())
         counting = np.flatnonzero(waves > _COUNTS)
+        left = shrinks(models.frequency_hz[counting], self._readings)
         self._weights = (
-            np.tensordot(waves[counting], models.foretold[counting], 1) if len(counting) else None
+            np.tensordot(waves[counting] / left, models.foretold[counting], 1)
+            if len(counting)
+            else None
         )

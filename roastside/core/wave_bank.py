@@ -51,8 +51,8 @@ class Bank:
     pairs), what these weigh in the sum of squares under each model, were the variance of a level's
     error 1. told: (models,), the part of the log likelihood, and the prior, that no level changes.
     long_run: (models,), the variance of an error as it counts in a mean of many. foretold: (waves,
-    3, n), what each level adds to the wave AHEAD_S after the last one; the waves are the last of
-    the models.
+    3, n), what each level adds to the wave AHEAD_S after the last one, and frequency_hz: (waves,);
+    the waves are the last of the models.
     """
 
     contrasts: Curve
@@ -61,6 +61,7 @@ class Bank:
     told: Curve
     long_run: Curve
     foretold: Curve
+    frequency_hz: Curve
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,10 +107,7 @@ def bank(count: int) -> Bank:
     covariances = np.array([model.shown for model in models])
     inverses = np.linalg.inv(covariances)
     then_s = np.abs(at_s[-1] + np.array(AHEAD_S)[:, None] - at_s)
-    # A level is a mean over its step, in which a fast wave shrinks.
-    ahead = np.array(
-        [variance / np.sinc(hz * STEP_S) * _wave(then_s, hz) for hz, variance, _ in waves]
-    )
+    ahead = np.array([variance * _wave(then_s, hz) for hz, variance, _ in waves])
     pairs = np.triu_indices(count - 3)
     twice = np.where(pairs[0] == pairs[1], 1.0, 2.0)
     prior = np.array([model.prior for model in models])
@@ -120,7 +118,15 @@ def bank(count: int) -> Bank:
         told=np.log(prior) - 0.5 * np.linalg.slogdet(covariances)[1],
         long_run=np.array([model.long_run for model in models]),
         foretold=ahead @ contrasts @ inverses[len(calm) :] @ contrasts.T,
+        frequency_hz=np.array([hz for hz, _, _ in waves]),
     )
+
+
+def shrinks(frequency_hz: Curve, readings: float) -> Curve:
+    """How much of a wave is left in a level that is the mean of so many readings; shape (n,)."""
+    turn = pi * frequency_hz * STEP_S
+    left: Curve = np.sin(turn) / (readings * np.sin(turn / readings))
+    return left
 
 
 def _wave(apart_s: Square, hz: float) -> Square:
