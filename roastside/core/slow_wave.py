@@ -125,8 +125,7 @@ class SlowWave:
         """Weigh the models anew. level: (n,), °C."""
         seen = level @ models.contrasts
         one, other = models.pairs
-        products = (seen[one] * seen[other]).astype(np.float32)
-        squares = np.maximum(models.squares @ products, 1e-9).astype(np.float64)
+        squares = np.maximum(models.squares @ (seen[one] * seen[other]), 1e-9)
         told = models.told - 0.5 * len(seen) * np.log(squares)
         weight = np.exp(told - told.max())
         weight /= weight.sum()

@@ -57,7 +57,7 @@ class Bank:
 
     contrasts: Curve
     pairs: tuple[NDArray[np.intp], NDArray[np.intp]]
-    squares: NDArray[np.float32]
+    squares: Square
     told: Curve
     long_run: Curve
     foretold: Curve
@@ -114,7 +114,7 @@ def bank(count: int) -> Bank:
     return Bank(
         contrasts=contrasts,
         pairs=pairs,
-        squares=(inverses[:, *pairs] * twice).astype(np.float32),
+        squares=inverses[:, *pairs] * twice,
         told=np.log(prior) - 0.5 * np.linalg.slogdet(covariances)[1],
         long_run=np.array([model.long_run for model in models]),
         foretold=ahead @ contrasts @ inverses[len(calm) :] @ contrasts.T,
