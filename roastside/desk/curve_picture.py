@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from html import escape
+from itertools import takewhile
 from math import ceil, floor
 
 import numpy as np
@@ -40,6 +41,11 @@ _LEGEND = (
     ("reference-rate", "its rate"),
 )
 _STAGES = (Stage.DRYING, Stage.BROWNING, Stage.DEVELOPMENT)
+_BEGINS = {
+    Stage.DRYING: MarkName.CHARGE,
+    Stage.BROWNING: MarkName.YELLOWING,
+    Stage.DEVELOPMENT: MarkName.FIRST_CRACK,
+}
 
 STYLE = """
 svg text { font: 11px system-ui, sans-serif; fill: #222; }
@@ -54,6 +60,7 @@ svg .edge { stroke: #A66F00; stroke-width: .8; stroke-dasharray: 1 2; fill: none
 svg .mark { stroke: #555; stroke-width: 1; }
 svg .dot { fill: #fff; stroke: #0072B2; stroke-width: 2; }
 svg .stage { stroke: #444; stroke-width: 1; }
+svg .unparted { fill: #FFFFFF; }
 svg .drying { fill: #F6ECC8; } svg .browning { fill: #E7C48F; } svg .development { fill: #CC9966; }
 svg .middle { text-anchor: middle; } svg .end { text-anchor: end; }
 """
@@ -178,11 +185,20 @@ class _Picture:
             if span is None:
                 continue
             x, wide = self._x(from_s), self._x(from_s + span.seconds) - self._x(from_s)
+            unknown = [_words(_BEGINS[after]) for after in _unparted(stage, marks)]
+            kind = "unparted" if unknown else str(stage)
             yield (
-                f'<rect class="stage {stage}" x="{x:.1f}" y="{top}" width="{wide:.1f}" '
+                f'<rect class="stage {kind}" x="{x:.1f}" y="{top}" width="{wide:.1f}" '
                 f'height="{_BAR_HEIGHT}"/>'
             )
             words = f"{stage} {clock(span.seconds)}, {100.0 * span.share:.0f} %"
+            if unknown:
+                after = _STAGES.index(stage) + len(unknown) + 1
+                until = _BEGINS[_STAGES[after]] if after < len(_STAGES) else MarkName.DROP
+                words = (
+                    f"{clock(span.seconds)} from {_words(_BEGINS[stage])} to {_words(until)}, "
+                    f"{' and '.join(unknown)} not marked"
+                )
             inside = wide >= 6.0 * len(words)
             yield _text(x + wide / 2.0, top + (16 if inside else 38), words, "middle")
             from_s += span.seconds
@@ -220,6 +236,16 @@ class _Picture:
 
     def _rate_y(self, rate: float) -> float:
         return _BOTTOM - (_BOTTOM - _TOP) * rate / self._highest_rate
+
+
+def _unparted(stage: Stage, marks: Mapping[str, float]) -> list[Stage]:
+    """The stages right after this one that no mark parts from it."""
+    after = _STAGES[_STAGES.index(stage) + 1 :]
+    return list(takewhile(lambda each: _BEGINS[each] not in marks, after))
+
+
+def _words(mark: MarkName) -> str:
+    return mark.replace("_", " ")
 
 
 def _thinned(at_s: Curve) -> Sequence[int]:

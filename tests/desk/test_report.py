@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from xml.etree import ElementTree
@@ -163,6 +164,30 @@ def test_a_roast_that_nobody_marked_has_a_page(tmp_path: Path) -> None:
     text = Page(page_of(path)).text
     assert "Turning point" in text
     assert "Inside the corridor" in text
+
+
+@pytest.mark.parametrize(
+    ("missing", "said", "not_said"),
+    [
+        (["first_crack"], "from yellowing to drop, first crack not marked", "browning "),
+        (["yellowing"], "from charge to first crack, yellowing not marked", "drying "),
+        (
+            ["yellowing", "first_crack"],
+            "from charge to drop, yellowing and first crack not marked",
+            "drying ",
+        ),
+    ],
+)
+def test_stages_that_nobody_parted_are_not_told_apart(
+    missing: list[str], said: str, not_said: str
+) -> None:
+    story = roast_story(SLOW, None, CELSIUS, 2.0)
+    marks = {name: at_s for name, at_s in story.roast.marks.items() if name not in missing}
+    assert len(marks) == len(story.roast.marks) - len(missing)
+    bare = replace(story, roast=replace(story.roast, marks=marks))
+    words = Page(report_page(bare, CELSIUS)).words
+    assert any(said in word for word in words)
+    assert not any(word.startswith(not_said) and "%" in word for word in words)
 
 
 def test_a_file_without_a_charge_is_a_sentence(tmp_path: Path) -> None:
