@@ -34,6 +34,13 @@ def test_numbers_and_harmless_words_stay_as_they_are(text: str) -> None:
     assert safe_cell(text) == text
 
 
+def test_a_second_line_of_a_cell_is_no_cell_of_its_own() -> None:
+    table = io.StringIO()
+    csv.writer(table).writerows([[safe_cell("good\n=HYPERLINK(A1)"), safe_cell("\n=1+1")]])
+    (row,) = csv.reader(io.StringIO(table.getvalue(), newline=""))
+    assert row == ["good\n=HYPERLINK(A1)", "'\n=1+1"]
+
+
 @given(st.text())
 def test_no_text_begins_like_a_formula_afterwards(text: str) -> None:
     safe = safe_cell(text)
