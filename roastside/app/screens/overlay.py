@@ -42,7 +42,8 @@ class OverlayScreen(Screen[None]):
         Binding("escape", "back", "Back", tooltip="back to where you were"),
     ]
 
-    CSS = """
+    # As a screen's CSS it would have every style of the app read anew when this first opens.
+    DEFAULT_CSS = """
     #over-head { height: 1; padding: 0 1; background: $surface; text-style: bold; }
     #over-middle { height: 1fr; layout: vertical; }
     #over-chart { height: 1fr; }
