@@ -30,6 +30,7 @@ from textual.widgets import DataTable, Input
 from roastside.app.log_columns import columns
 from roastside.app.screens.log import LogScreen
 from roastside.app.screens.overlay import OverlayScreen
+from roastside.app.staying import spare_what_stays
 from roastside.book.filters import condition
 from roastside.book.roasts import EVERYTHING, roasts
 from roastside.book.store import Book
@@ -99,6 +100,9 @@ class Bench(App[None]):
     """Counts what is put on the screen."""
 
     displayed = 0
+
+    def on_mount(self) -> None:
+        self.call_after_refresh(spare_what_stays)  # as RoastsideApp does
 
     def _display(self, screen: Screen[Any], renderable: Any) -> None:
         super()._display(screen, renderable)

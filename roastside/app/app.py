@@ -14,6 +14,7 @@ from textual.screen import Screen
 from roastside.app.filling_in import ask_to_fill_in
 from roastside.app.screens.keys import keys_of
 from roastside.app.screens.today import FILL_IN, TodayScreen
+from roastside.app.staying import spare_what_stays
 from roastside.app.terminal import leave_when_told
 from roastside.core.errors import RoastsideError, UsageError
 from roastside.live.home import any_under_way, cautions_were_read, home, note_cautions_read
@@ -58,6 +59,7 @@ class RoastsideApp(App[None]):
         self._showing: RoastScreen | None = None
 
     def on_mount(self) -> None:
+        self.call_after_refresh(spare_what_stays)
         if self._given is not None:
             self._show_roast(self._given)
         elif self._replayed is not None:

@@ -29,6 +29,13 @@ _LOOKS = (
 )
 """How each of a few roasts is drawn; of more than these only two stand out."""
 
+_LETTERS = "abcdefgh"
+_PATTERNS = 4
+"""Of more roasts than these, some are told apart by colour alone: then letters are added."""
+
+_LETTER_ROOM = 1.1
+"""How much longer the time axis is where letters stand after the curves."""
+
 _HIGHLIGHTED, _FIRST, _OTHERS = 3, 2, 1
 
 
@@ -78,6 +85,11 @@ def look_of(place: int, count: int, highlighted: int) -> tuple[Ink, Pattern]:
     return (Ink.REFERENCE, Pattern.SOLID) if place == 0 else (Ink.QUIET, Pattern.DOTTED)
 
 
+def letter_of(place: int, count: int) -> str:
+    """What stands at the end of a curve and in its line of the list; empty if its look suffices."""
+    return _LETTERS[place] if _PATTERNS < count <= len(_LOOKS) else ""
+
+
 def laid_over(
     every: Sequence[Laid], highlighted: int, alignment: Alignment, rate: bool, degrees: Degrees
 ) -> ChartData:
@@ -95,16 +107,16 @@ def laid_over(
         y = curve.rate_c_per_min * degrees.per_c if rate else in_degrees(curve.bean_c, degrees)
         ink, pattern = look_of(place, len(every), highlighted)
         rank = _HIGHLIGHTED if place == highlighted else _FIRST if place == 0 else _OTHERS
-        series.append(
-            Series("", curve.elapsed_s + (found[0] - at_s), y, "left", ink, pattern, rank)
-        )
+        x, letter = curve.elapsed_s + (found[0] - at_s), letter_of(place, len(every))
+        series.append(Series("", x, y, "left", ink, pattern, rank, letter=letter))
     starts = [float(line.x[0]) for line in series]
     ends = [float(line.x[-1]) for line in series]
+    room = _LETTER_ROOM if letter_of(0, len(every)) else 1.02
     marks = [] if alignment is Alignment.CHARGE else [_lined_up(alignment, found)]
     return ChartData(
         series=series,
         marks=marks,
-        x_range=(min(starts), max(ends) * 1.02) if series else (0.0, 600.0),
+        x_range=(min(starts), max(ends) * room) if series else (0.0, 600.0),
         left_unit=f"{degrees.unit}/min" if rate else degrees.unit,
     )
 

@@ -17,6 +17,13 @@ _TEXT_FIELDS = {
     " WHERE instr(' ' || casefold(name) || ' ', ?))",
     "reference": "instr(' ' || casefold(roast.reference_title) || ' ', ?)",
 }
+_EXACT_FIELDS = {
+    "coffee": "roast.coffee_id IN (SELECT id FROM coffee WHERE name = ?)",
+    "lot": "roast.lot_id IN (SELECT id FROM lot WHERE name = ?)",
+    "reference": "roast.reference_title = ? COLLATE NOCASE",
+}
+"""What can be called by its whole name, as it is called now; the book tells names apart so."""
+
 _NUMBERS = {
     "loss": ("roast.loss", 0.01),
     "ratio": ("roast.development_ratio", 0.01),
@@ -28,7 +35,14 @@ _NUMBERS = {
 """What can be compared with a number, its column, and what one typed unit of it is there."""
 
 _COMPARISON = re.compile(r"([a-z]+)(<=|>=|<|>|=)(-?\d+(?:[.,]\d+)?)%?")
-_PART = re.compile(r'(?:([a-z]+):)?(?:"([^"]*)"?|(\S+))')
+_PART = re.compile(
+    r'(coffee|lot|reference)=(?:"((?:[^"]|"")*)("(?!")|$)|([^\s"]+))'
+    r'|(?:([a-z]+):)?(?:"([^"]*)"?|(\S+))',
+    re.IGNORECASE,
+)
+_LONGEST = 1200
+"""Characters: the longest name fits, with every quote in it doubled."""
+
 _VERDICTS = ("good", "fair", "poor")
 
 
@@ -44,23 +58,36 @@ def condition(text: str, *, to_celsius: tuple[float, float] = (1.0, 0.0)) -> Con
     """The condition for what was typed.
 
     Words narrow the list to roasts that hold every one of them somewhere; `coffee:`, `lot:`,
-    `reference:` look there only (in quotes, for a name with spaces: whole words); `verdict:good`,
-    `verdict:none`; `since:2026-03`, `until:2026-03-14` (both days included); `loss>15`,
-    `drop>=205`, `total<11` (minutes), `ratio`, `worst`, `score` compare. What is half typed or
-    makes no sense is looked for as a word. `to_celsius`: gain and offset that turn a typed
-    temperature into °C.
+    `reference:` look there only (in quotes, for a name with spaces: whole words); `coffee="…"`,
+    `lot="…"`, `reference="…"` by the whole name and no other (a quote in it is typed twice);
+    `verdict:good`, `verdict:none`; `since:2026-03`, `until:2026-03-14` (both days included);
+    `loss>15`, `drop>=205`, `total<11` (minutes), `ratio`, `worst`, `score` compare. What is half
+    typed or makes no sense is looked for as a word. `to_celsius`: gain and offset that turn a
+    typed temperature into °C.
     """
     parts: list[str] = []
     parameters: list[str | float] = []
-    for found in _PART.finditer(clean(text).casefold()):
-        key, quoted, bare = found[1] or "", found[2], found[3]
-        value = quoted if quoted is not None else bare
+    for found in _PART.finditer(clean(text, _LONGEST)):
+        if found[1]:
+            field, name = found[1].casefold(), found[4] or found[2].replace('""', '"').strip()
+            half_typed = found[3] == ""
+            parts.append((_TEXT_FIELDS if half_typed else _EXACT_FIELDS)[field])
+            parameters.append(name.casefold() if half_typed else name)
+            continue
+        key, quoted, bare = (found[5] or "").casefold(), found[6], found[7]
+        value = (quoted if quoted is not None else bare).casefold()
         if key in _TEXT_FIELDS and quoted and found[0].endswith('"'):
             value = f" {value.strip()} "  # the columns are searched with a space at either end
-        sql, values = _part(key, value, to_celsius) or _word(found[0].replace('"', ""))
+        sql, values = _part(key, value, to_celsius) or _word(found[0].replace('"', "").casefold())
         parts.append(sql)
         parameters += values
     return Condition(" AND ".join(parts) or "TRUE", tuple(parameters))
+
+
+def called(field: str, name: str) -> str:
+    """What to type for the roasts whose coffee, lot or reference has this name, and no others."""
+    doubled = clean(name).replace('"', '""')
+    return f'{field}="{doubled}"'
 
 
 def _part(

@@ -117,7 +117,7 @@ async def test_a_renamed_coffee_is_called_so_everywhere(size: tuple[int, int]) -
         await on(pilot, LogScreen)
         log = app.screen
         assert isinstance(log, LogScreen)
-        assert (log._log.text, log._log.count) == ('coffee:"Market blend"', 2)
+        assert (log._log.text, log._log.count) == ('coffee="Market blend"', 2)
         await pilot.press("escape", "escape")
         await on(pilot, CoffeePage)
         await pilot.press("escape")
@@ -328,3 +328,36 @@ async def test_without_any_coffee_it_says_how_one_comes(home: Path) -> None:
         await on(pilot, CoffeesScreen, "No coffees yet")
         await pilot.press("enter")
         assert isinstance(app.screen, CoffeesScreen)
+
+
+async def test_the_roasts_of_a_coffee_are_its_own_whatever_its_name_holds(home: Path) -> None:
+    write_roast(home, "e.csv", coffee='The "big" espresso', title="e")
+    write_roast(home, "f.csv", coffee="House espresso gold", title="f")
+    app = RoastsideApp()
+    async with app.run_test(size=WIDE) as pilot:
+        for name, count in (("House espresso", 2), ('The "big" espresso', 1)):
+            await the_list(pilot)
+            screen = pilot.app.screen
+            assert isinstance(screen, CoffeesScreen)
+            place = [each.coffee.name for each in screen._coffees].index(name)
+            await pilot.press("home", *["down"] * place, "enter")
+            await on(pilot, CoffeePage, name)
+            await pilot.press("r")
+            await on(pilot, LogScreen)
+            log = app.screen
+            assert isinstance(log, LogScreen)
+            field = log.query_one("#log-find", Input)
+            assert field.value == f'coffee="{name}"'.replace('"big"', '""big""')
+            assert log._log.count == count
+            # It is words like all others: more of them narrow further, fewer find more.
+            field.value += " verdict:none since:2030"
+            await until(pilot, lambda log=log: log._log.count == 0, "fewer")
+            field.value = "coffee:espresso"
+            await until(pilot, lambda log=log: log._log.count == 4, "all of them")
+            field.value = ""
+            await pilot.press("escape")
+            await on(pilot, CoffeePage)
+            await pilot.press("escape")
+            await on(pilot, CoffeesScreen)
+            await pilot.press("escape")
+            await on(pilot, TodayScreen)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from roastside.app.draw.raster import Pattern
-from roastside.app.past_curves import laid_over, look_of, opened
+from roastside.app.past_curves import laid_over, letter_of, look_of, opened
 from roastside.app.past_words import compared, head_of, page_lines, unfinished_words
 from roastside.core.readings import MarkName
 from roastside.core.units import CELSIUS, FAHRENHEIT
@@ -84,3 +85,24 @@ def test_two_roasts_are_compared_in_numbers_and_in_words(laid: list[Laid]) -> No
     words = next(line for line in lines if line.startswith("Browning"))
     longer = numbers.split()[-2].lstrip("+")
     assert f"{longer} s longer" in words
+
+
+def test_more_roasts_than_patterns_have_letters_so_that_no_colour_is_needed(
+    laid: list[Laid],
+) -> None:
+    five = laid_over(laid, 1, Alignment.CHARGE, rate=False, degrees=CELSIUS)
+    assert [line.letter for line in five.series] == list("abcde")
+    four = laid_over(laid[:4], 1, Alignment.CHARGE, rate=False, degrees=CELSIUS)
+    assert {line.letter for line in four.series} == {""}
+    for count in range(1, 9):
+        told = {(look_of(n, count, -1)[1], letter_of(n, count)) for n in range(count)}
+        assert len(told) == count
+    assert letter_of(0, 9) == ""
+
+
+def test_a_letter_is_the_rows_also_where_a_roast_before_it_is_not_drawn(laid: list[Laid]) -> None:
+    curve = laid[0].curve
+    marks = {k: v for k, v in curve.marks.items() if k != MarkName.FIRST_CRACK}
+    laid[0] = Laid(laid[0].roast, replace(curve, marks=marks))
+    drawn = laid_over(laid, 1, Alignment.FIRST_CRACK, rate=False, degrees=CELSIUS)
+    assert [line.letter for line in drawn.series] == list("bcde")

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from roastside.book.filters import condition
+from roastside.book.filters import called, condition
 from roastside.book.intake import take_in_all
+from roastside.book.naming import rename_coffee
 from roastside.book.roasts import count_roasts, roasts
 from roastside.book.store import Book
 from tests.book.homes import home_of, roast_text, write_roast
@@ -53,6 +55,16 @@ def found(book: Book, text: str, to_celsius: tuple[float, float] = (1.0, 0.0)) -
         ('coffee:"quarry road"', "a"),
         ('coffee:"quarry road', "a"),
         ("coffee:spring", ""),
+        ('coffee="quarry road natural"', "a"),
+        ('COFFEE="QUARRY road  natural" verdict:good', "a"),
+        ('coffee="quarry road natural" verdict:poor', ""),
+        ('coffee="quarry road"', ""),
+        ('coffee="fenmoor wash', "b"),  # still being typed
+        ('coffee="fenmoor ""', ""),
+        ("lot=spring", "a"),
+        ("lot=sprin", ""),
+        ('reference="fenmoor v2"', "b"),
+        ('reference="v2"', ""),
         ("lot:spring", "a"),
         ("reference:v2", "b"),
         ("reference:espresso coffee:road", "a"),
@@ -119,3 +131,41 @@ def test_a_name_in_quotes_is_whole_words_and_does_not_find_longer_ones(book: Boo
     assert found(book, 'reference:"fenmoor v"') == ""
     assert found(book, 'reference:"fenmoor v') == "b"  # still being typed
     assert found(book, "reference:fenm") == "b"
+
+
+NAMES = (
+    "Moor",
+    "Moor washed",
+    'The "big" Moor',
+    '"',
+    'Moor"',
+    "Café",
+    "CAFÉ",
+    "a=b",
+    "100% _x",
+    "Straße",
+)
+
+
+def test_a_whole_name_finds_its_roasts_and_no_others_whatever_is_in_it(tmp_path: Path) -> None:
+    home = home_of(tmp_path / "home")
+    for number, name in enumerate(NAMES):
+        write_roast(home, f"{number}.csv", title=str(number), coffee=name)
+    with Book.open(home) as book:
+        take_in_all(book)
+        for number, name in enumerate(NAMES):
+            assert found(book, called("coffee", name)) == str(number), name
+            assert found(book, called("coffee", name) + " verdict:none") == str(number), name
+
+
+def test_a_name_that_a_coffee_had_before_is_not_its_name(tmp_path: Path) -> None:
+    home = home_of(tmp_path / "home")
+    write_roast(home, "a.csv", title="a", coffee="Moor")
+    with Book.open(home) as book:
+        take_in_all(book)
+        (roast,) = roasts(book)
+        assert roast.coffee_id is not None
+        rename_coffee(book, roast.coffee_id, "Heath")
+        assert found(book, called("coffee", "Heath")) == "a"
+        assert found(book, called("coffee", "Moor")) == ""
+        assert found(book, 'coffee:"moor"') == "a"

@@ -92,6 +92,36 @@ def draw_tip(
             cells.write(area.row + row // 4, area.column + column // 2, "●", ink)
 
 
+def draw_letters(
+    cells: Cells, area: Area, ends: Sequence[tuple[str, FloatArray, FloatArray, Range, Ink]]
+) -> None:
+    """A letter after the last known point of each line (its x, y and range of y).
+
+    Where letters meet they stand side by side, the one whose line ends first at the left.
+    """
+    taken: set[tuple[int, int]] = set()
+    for letter, x, y, y_range, ink in sorted(ends, key=lambda end: _end_of(end[1], end[2])):
+        known = np.flatnonzero(np.isfinite(y))
+        if not known.size:
+            continue
+        dot = area.dot_column(float(x[known[-1]]))
+        row = area.dot_row(float(y[known[-1]]), y_range)
+        if dot is None or row is None:
+            continue
+        after = range(dot // 2 + 1, area.width)
+        before = range(min(dot // 2, area.width - 1), -1, -1)
+        line = area.row + row // 4
+        free = (column for column in (*after, *before) if (line, column) not in taken)
+        if (column := next(free, None)) is not None:
+            taken.add((line, column))
+            cells.write(line, area.column + column, letter, ink)
+
+
+def _end_of(x: FloatArray, y: FloatArray) -> float:
+    known = x[np.isfinite(y)]
+    return float(known[-1]) if known.size else math.inf
+
+
 def draw_level(
     cells: Cells, area: Area, y: float, y_range: Range, ink: Ink = Ink.RULE, every: int = 4
 ) -> None:

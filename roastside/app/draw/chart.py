@@ -15,6 +15,7 @@ from roastside.app.draw.area import (
     VerticalMark,
     draw_clock_axis,
     draw_legend,
+    draw_letters,
     draw_level,
     draw_lines,
     draw_mark_labels,
@@ -36,7 +37,8 @@ _THINNEST_BAND_ROWS = 0.75
 class Series:
     """A line: ascending `x`, its `y` (NaN breaks it). Higher `priority` wins where lines meet.
 
-    `tip` puts a round dot on its last point. A series without a name is not in the legend.
+    `tip` puts a round dot on its last point, `letter` stands after it. A series without a name is
+    not in the legend.
     """
 
     name: str
@@ -47,6 +49,7 @@ class Series:
     pattern: Pattern = Pattern.SOLID
     priority: int = 0
     tip: bool = False
+    letter: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -194,6 +197,9 @@ def _draw_series(cells: Cells, area: Area, data: ChartData, left: Range, right: 
         if series.tip:
             y_range = left if series.axis == "left" else right
             draw_tip(cells, area, series.x, series.y, y_range, series.ink)
+    ranges = {"left": left, "right": right}
+    lettered = [s for s in data.series if s.letter]
+    draw_letters(cells, area, [(s.letter, s.x, s.y, ranges[s.axis], s.ink) for s in lettered])
 
 
 def _draw_band(cells: Cells, area: Area, band: Band, left: Range, shaded: bool) -> None:

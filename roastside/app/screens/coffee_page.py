@@ -19,6 +19,7 @@ from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.app.screens.log import LogScreen
 from roastside.app.widgets.foot import Foot
 from roastside.app.widgets.pointed_list import Entry, PointedList
+from roastside.book.filters import called
 from roastside.core.errors import RoastsideError
 from roastside.live.coffee_changes import (
     Question,
@@ -160,7 +161,7 @@ class CoffeePage(Screen[int]):
         """Open the Log with its roasts."""
         if (story := self._story) is not None:
             if story.summary.roasts:
-                log = SharedLog(self._log, f'coffee:"{story.summary.coffee.name}"')
+                log = SharedLog(self._log, called("coffee", story.summary.coffee.name))
                 self.app.push_screen(LogScreen(log))
             else:
                 self.notify(f"{story.summary.coffee.name} is not roasted yet.", markup=False)

@@ -12,7 +12,7 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.screen import Screen
 from textual.widgets import Static
 
-from roastside.app.past_curves import laid_over, look_of, title_of
+from roastside.app.past_curves import laid_over, letter_of, look_of, title_of
 from roastside.app.past_words import compared
 from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.app.widgets.chart import CurveChart
@@ -42,7 +42,8 @@ class OverlayScreen(Screen[None]):
         Binding("escape", "back", "Back", tooltip="back to where you were"),
     ]
 
-    CSS = """
+    # As a screen's CSS it would have every style of the app read anew when this first opens.
+    DEFAULT_CSS = """
     #over-head { height: 1; padding: 0 1; background: $surface; text-style: bold; }
     #over-middle { height: 1fr; layout: vertical; }
     #over-chart { height: 1fr; }
@@ -164,7 +165,9 @@ class OverlayScreen(Screen[None]):
             laid, self._at, self._alignment, self._rate, degrees
         )
         looks = [look_of(place, len(laid), self._at) for place in range(len(laid))]
-        self.query_one(LaidList).show([title_of(each) for each in laid], looks, self._at)
+        letters = [letter_of(place, len(laid)) for place in range(len(laid))]
+        titles = [title_of(each) for each in laid]
+        self.query_one(LaidList).show(titles, looks, letters, self._at)
         self.query_one("#over-words", Static).update("\n".join(self._words()))
         self.call_after_refresh(self._tell_of_more)
 

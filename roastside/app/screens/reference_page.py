@@ -25,6 +25,7 @@ from roastside.app.screens.log import LogScreen
 from roastside.app.screens.reading import ReadingDialog
 from roastside.app.widgets.chart import ChartData, CurveChart
 from roastside.app.widgets.foot import Foot
+from roastside.book.filters import called
 from roastside.book.notes import add_note
 from roastside.book.versions import make_current
 from roastside.core.errors import RoastsideError
@@ -127,7 +128,7 @@ class ReferencePage(Screen[None]):
         if (chapter := self._chapter) is None:
             return
         if chapter.earned.roasts:
-            log = SharedLog(self._log, f'reference:"{chapter.version.title}"')
+            log = SharedLog(self._log, called("reference", chapter.version.title))
             self.app.push_screen(LogScreen(log))
         else:
             self.notify(f"No roast was held against {chapter.version.title} yet.", markup=False)

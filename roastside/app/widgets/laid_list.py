@@ -12,7 +12,7 @@ from roastside.app.draw.raster import Pattern
 from roastside.app.widgets.painted import Painted
 
 _NAME_AT = 8
-"""The cursor, the sample of the line, and the blanks between."""
+"""The cursor, a letter if there are any, the sample of the line, and the blanks between."""
 
 _MONTH_AT = len("2026-")
 
@@ -24,13 +24,21 @@ class LaidList(Painted):
         super().__init__(**of_widget)
         self._titles: Sequence[tuple[str, str]] = ()
         self._looks: Sequence[tuple[Ink, Pattern]] = ()
+        self._letters: Sequence[str] = ()
         self._at = 0
 
     def show(
-        self, titles: Sequence[tuple[str, str]], looks: Sequence[tuple[Ink, Pattern]], at: int
+        self,
+        titles: Sequence[tuple[str, str]],
+        looks: Sequence[tuple[Ink, Pattern]],
+        letters: Sequence[str],
+        at: int,
     ) -> None:
-        """Show these days and names, `at` being the one looked at."""
-        self._titles, self._looks, self._at = titles, looks, at
+        """Show these days and names, `at` being the one looked at.
+
+        `letters` stand at the curves' ends, and are empty where none do.
+        """
+        self._titles, self._looks, self._letters, self._at = titles, looks, letters, at
         self.repaint()
 
     @property
@@ -45,8 +53,10 @@ class LaidList(Painted):
             place = self.top + row
             if place == self._at:
                 cells.write(row, 0, "›", Ink.PLAIN)
-            name = _fitting(self._titles[place], width - _NAME_AT)
-            draw_legend(cells, row, 2, width, [(name, *self._looks[place])])
+            letter = self._letters[place]
+            cells.write(row, 1, letter, self._looks[place][0])
+            name = _fitting(self._titles[place], width - _NAME_AT - len(letter))
+            draw_legend(cells, row, 2 + len(letter), width, [(name, *self._looks[place])])
         return cells
 
 

@@ -143,3 +143,27 @@ def test_little_data_at_any_size(y: list[float]) -> None:
 def test_ranges_that_cannot_be_drawn_do_no_harm() -> None:
     data = ChartData([bean()], x_range=(5, 5), left_range=(1, 1), right_range=(np.nan, np.nan))
     assert len(chart(data).text()) == 24
+
+
+def test_letters_stand_after_the_ends_of_their_lines_and_side_by_side_where_they_meet() -> None:
+    def line(letter: str, end_s: float, end_c: float) -> Series:
+        return Series("", np.array([0.0, end_s]), np.array([20.0, end_c]), letter=letter)
+
+    lines = [line("a", 500.0, 200.0), line("b", 490.0, 200.0), line("c", 500.0, 60.0)]
+    data = ChartData(series=lines, x_range=(0.0, 600.0), left_range=(0.0, 220.0))
+    rows = draw_chart(data, ChartScales(), 60, 20).text()
+    (both,) = [row for row in rows if "ba" in row]
+    (other,) = [row for row in rows if "c" in row]
+    assert rows.index(both) < rows.index(other)
+    # The area is 55 cells wide, so 500 s of 600 s lie at its 46th cell.
+    assert other.index("c") in (50, 51)
+
+
+def test_letters_at_the_right_edge_are_kept_inside() -> None:
+    lines = [
+        Series("", np.array([0.0, 600.0]), np.array([20.0, 200.0]), letter=letter)
+        for letter in "abc"
+    ]
+    data = ChartData(series=lines, x_range=(0.0, 600.0), left_range=(0.0, 220.0))
+    text = "".join(draw_chart(data, ChartScales(), 40, 12).text())
+    assert all(text.count(letter) == 1 for letter in "abc")
