@@ -158,8 +158,7 @@ class EditReference(Screen[KeptVersion | None]):
         if event.input.id == "new-name":
             self._tell_title()
         elif event.input.id == "new-change":
-            if self._resting is not None:
-                self._resting.stop()
+            self._stop_resting()
             self._resting = self.set_timer(_WAIT_S, self._work_out)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
@@ -214,6 +213,8 @@ class EditReference(Screen[KeptVersion | None]):
 
     def _work_out(self) -> None:
         """Before and after of what is typed now."""
+        # Once more when the keys rest would take away what Ctrl+S had to say.
+        self._stop_resting()
         if self._begun is None or not self.is_attached:
             return
         self._change, trouble = None, ""
@@ -235,6 +236,10 @@ class EditReference(Screen[KeptVersion | None]):
         if self._is_edit and self._change is None:
             words = (*words, _HOW)
         self.query_one("#new-words", Static).update("\n".join(words))
+
+    def _stop_resting(self) -> None:
+        if self._resting is not None:
+            self._resting.stop()
 
     def _tell_title(self) -> None:
         beginning = self._beginning
