@@ -243,7 +243,10 @@ class RoastsideApp(App[None]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The palette offers all that has a key."""
-        yield from super().get_system_commands(screen)
+        for command in super().get_system_commands(screen):
+            # The framework's own list of keys would stand beside ours, and Esc does not close it.
+            if command.callback != self.action_show_help_panel:
+                yield command
         for key, binding in keys_of(screen):
             words = binding.tooltip or binding.description
             act = partial(screen.run_action, binding.action)
@@ -253,10 +256,10 @@ class RoastsideApp(App[None]):
         """Ctrl+C: the same as any other wish to leave."""
         self.call_later(self.action_quit)
 
-    def end_roast(self) -> None:
-        """End the roast that is shown, if there is one, and have its recording closed."""
+    def leave_roast(self) -> None:
+        """Told to go: close the recording of the roast that is shown, if there is one."""
         if self._showing is not None:
-            self._showing.end_roast()
+            self._showing.leave_roast()
 
     async def action_quit(self) -> None:
         """Leave at once, unless beans are in the roaster: then ask."""
@@ -311,7 +314,7 @@ def open_today() -> int:
     """Run the app from Today; the exit code. Raises UsageError without a terminal."""
     need_terminal()
     app = RoastsideApp(sounding=True)
-    leave_when_told(app.end_roast)
+    leave_when_told(app.leave_roast)
     app.run()
     return app.return_code or 0
 
@@ -334,10 +337,10 @@ def open_roast(
     try:
         need_terminal()
         app = RoastsideApp(roast, sounding=True)
-        leave_when_told(roast.end)
+        leave_when_told(roast.leave)
         app.run()
     finally:
-        roast.end()
+        roast.leave()
     if roast.store_error is not None:
         raise roast.store_error
     return roast.exit_code or app.return_code or 0

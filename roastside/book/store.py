@@ -199,7 +199,9 @@ def put(db: sqlite3.Connection, table: str, values: Mapping[str, Any], row_id: i
 
 def _connect(path: Path, write: bool) -> Connection:
     if not write and not path.exists():
-        raise BookError(f"{named(path)} is not there yet; it is made when roastside is begun")
+        raise BookError(
+            f"{named(path)} is not there yet; roastside makes it when it is begun and can write"
+        )
     mode = "rwc" if write else "ro"
     connection = sqlite3.connect(
         f"{path.absolute().as_uri()}?mode={mode}",

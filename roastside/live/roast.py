@@ -8,7 +8,7 @@ from pathlib import Path
 
 from roastside.core.errors import RoastsideError, StoreError
 from roastside.core.events import Alert, AlertState, Event, Marked
-from roastside.core.readings import ONCE_ONLY, UNDO, Item, Mark, MarkSource
+from roastside.core.readings import ONCE_ONLY, UNDO, Item, Mark, MarkName, MarkSource
 from roastside.core.session import Session
 from roastside.live.afterwards import Afterwards
 from roastside.live.aside import Aside
@@ -36,7 +36,9 @@ class LiveRoast:
         recalled: Sequence[Item] = (),
         forget: Callable[[], None] = lambda: None,
     ) -> None:
-        """`recalled`: see Pipeline. `forget`: called once the roast has ended as it should."""
+        """`recalled`: see Pipeline. `forget`: called once the roast has ended as it should, after
+        which nobody is asked to go on with it.
+        """
         self.board = Board(session.reference)
         self.plan = session.plan
         self.reference = session.reference
@@ -45,6 +47,7 @@ class LiveRoast:
         self.trouble = ""
         self._session = session
         self._forget = forget
+        self._goes_on = False
         self._history = MarkHistory()
         aside = Aside(self.board)
         ours: list[Consumer] = [
@@ -85,6 +88,15 @@ class LiveRoast:
         if self._thread.ident is None:
             self._thread.start()
         self._thread.join()
+
+    def leave(self) -> None:
+        """End it as `end` does, for a program that is told to go: the terminal went away, say.
+
+        Beans that are in the roaster still have to be roasted, so the next start offers to go on.
+        """
+        marks = self.board.view().marks
+        self._goes_on = MarkName.CHARGE in marks and MarkName.DROP not in marks
+        self.end()
 
     @property
     def title(self) -> str:
@@ -170,7 +182,8 @@ class LiveRoast:
     def _run(self) -> None:
         try:
             self._pipeline.run()
-            self._forget()
+            if not self._goes_on:
+                self._forget()
         except RoastsideError as error:
             self.trouble = str(error)
         except Exception as error:

@@ -223,9 +223,9 @@ class RoastScreen(Screen[None]):
         """Whether the roast has ended."""
         return self._roast.over
 
-    def end_roast(self) -> None:
-        """End the roast without asking: the program is being closed."""
-        self._roast.end()
+    def leave_roast(self) -> None:
+        """End the roast without asking: the program is told to go."""
+        self._roast.leave()
 
     def ask_to_end(self) -> None:
         """Ask whether to end the roast; ask once, however often the key is pressed."""

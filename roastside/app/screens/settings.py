@@ -14,6 +14,7 @@ from textual.screen import Screen
 from textual.widgets import Button, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.app.widgets.foot import Foot
 from roastside.app.widgets.settings_form import SettingsForm
 from roastside.app.widgets.try_it import TryIt
@@ -48,6 +49,7 @@ class SettingsScreen(Screen[None]):
         Binding("u", "unit", "°C/°F", tooltip="take bare numbers as °F, or as °C again"),
         Binding("t", "try_out", "Try it", tooltip="play a sound, say a sentence, run the command"),
         Binding("k,ctrl+s", "keep", "Keep", tooltip="keep these settings"),
+        Binding("question_mark", "keys", "Keys", key_display="?", tooltip="every key of this page"),
         Binding("escape", "leave", "Leave", tooltip="leave; what was not kept is forgotten"),
     ]
 
@@ -172,6 +174,15 @@ class SettingsScreen(Screen[None]):
     def on_try_it_told(self, event: TryIt.Told) -> None:
         severity: SeverityLevel = "warning" if event.trouble else "information"
         self.notify(event.words, severity=severity, timeout=15.0, markup=False)
+
+    def action_keys(self) -> None:
+        """Show every key of this page; picking one does it."""
+
+        async def do(action: str | None) -> None:
+            if action:
+                await self.run_action(action)
+
+        self.app.push_screen(KeysScreen("Settings: what there is to do", keys_of(self)), do)
 
     def action_leave(self) -> None:
         """Back to Today."""

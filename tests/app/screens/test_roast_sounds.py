@@ -119,6 +119,7 @@ async def test_the_key_is_in_the_help_and_in_the_palette() -> None:
         assert any(key == "v" and "say" in str(each.tooltip) for key, each in keys_of(app.screen))
         titles = [command.title for command in app.get_system_commands(app.screen)]
         assert "say it now (v)" in titles
+        assert "Keys" not in titles  # the framework's, beside our own `Keys (?)`
         roast.end()
 
 

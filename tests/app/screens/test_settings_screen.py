@@ -10,6 +10,7 @@ from textual.pilot import Pilot
 from textual.widgets import Button, Input, OptionList, Select
 
 from roastside.app.app import RoastsideApp
+from roastside.app.screens.keys import KeysScreen
 from roastside.app.screens.settings import SettingsScreen
 from roastside.app.screens.setup import SetupDialog
 from roastside.app.screens.today import TodayScreen
@@ -228,3 +229,14 @@ async def test_a_roast_is_prepared_with_what_was_kept() -> None:
         await pilot.press("enter")
         await until(pilot, lambda: "not a whole number" in said(app), "the sentence")
         assert isinstance(app.screen, TodayScreen)
+
+
+async def test_a_question_mark_tells_what_every_key_does() -> None:
+    app = RoastsideApp()
+    async with app.run_test(size=SIZE) as pilot:
+        await opened(pilot)
+        await pilot.press("question_mark")
+        await until(pilot, lambda: isinstance(app.screen, KeysScreen), "the keys")
+        assert "exchange the bean and the air probe" in shown(app)
+        await pilot.press("escape")
+        await until(pilot, lambda: isinstance(app.screen, SettingsScreen), "the settings again")
