@@ -11,6 +11,9 @@ from pathlib import Path
 from roastside.core.errors import StoreError
 from roastside.record import disk
 
+BEGUN = "%Y-%m-%d %H.%M.%S"
+"""A recording is called by when it was begun, UTC."""
+
 
 def home() -> Path:
     """`$ROASTSIDE_HOME`, or the platform's data directory."""
@@ -36,8 +39,8 @@ def recordings() -> Path:
 
 
 def new_recording(started_at: datetime) -> Path:
-    """A file name for a recording begun now that no other recording has."""
-    stem = started_at.strftime("%Y-%m-%d %H.%M.%S")
+    """A file name for a recording begun now, UTC, that no other recording has."""
+    stem = started_at.strftime(BEGUN)
     return disk.free_name(recordings(), stem, ".csv")
 
 

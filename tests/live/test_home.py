@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -91,7 +91,18 @@ def test_recordings_are_listed_newest_first_and_nothing_else(at_home: Path) -> N
         os.utime(path, (1e9 - age, 1e9 - age))
     (recordings() / "notes.txt").touch()
     assert [kept.path.name for kept in kept_recordings()] == ["new.csv", "older.csv", "oldest.csv"]
-    assert kept_recordings()[0].written_at == datetime.fromtimestamp(1e9)
+    assert kept_recordings()[0].at == datetime.fromtimestamp(1e9, UTC)
+
+
+def test_a_recording_is_as_new_as_its_name_says_whenever_it_was_written(at_home: Path) -> None:
+    names = ["2026-03-18 06.40.00 (2).csv", "2026-03-09 06.40.00.csv", "2026-03-07 06.42.09.csv"]
+    for age, name in enumerate(names):
+        path = recordings() / name
+        path.touch()
+        os.utime(path, (1e9 + age, 1e9 + age))  # as after a restore: the oldest written last
+    (recordings() / "2026-03-40 06.40.00.csv").touch()  # no such day: as new as it was written
+    os.utime(recordings() / "2026-03-40 06.40.00.csv", (1e9, 1e9))
+    assert [kept.path.name for kept in kept_recordings()] == [*names, "2026-03-40 06.40.00.csv"]
 
 
 def test_no_more_than_fifty_recordings_are_listed(at_home: Path) -> None:

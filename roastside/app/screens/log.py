@@ -234,7 +234,8 @@ class LogScreen(Screen[None]):
     def _tell(self) -> None:
         log = self._log
         taking = log.taking_in
-        count = f"{log.count:,} of {log.total:,}" if log.text.strip() else f"{log.total:,} roasts"
+        every = "1 roast" if log.total == 1 else f"{log.total:,} roasts"
+        count = f"{log.count:,} of {log.total:,}" if log.text.strip() else every
         if log.picked:
             count = f"{len(log.picked)} picked · {count}"
         if taking.busy and taking.count:
