@@ -157,7 +157,8 @@ def _stage(stage: Stage, first: RoastFigures, second: RoastFigures, degrees: Deg
     a, b = first.stages.get(stage), second.stages.get(stage)
     if a is None or b is None:
         return ""
-    length = _seconds(b.lasted_s - a.lasted_s, "shorter", "longer")
+    # As both are told in whole seconds elsewhere, and their difference beside them.
+    length = _seconds(round(b.lasted_s) - round(a.lasted_s), "shorter", "longer")
     faster = b.rate_c_per_min - a.rate_c_per_min
     if abs(faster) < LEAST_C_PER_MIN:
         return f"{stage.capitalize()} {length} at about the same rate." if length else ""

@@ -157,3 +157,9 @@ def test_the_same_roast_seen_by_another_probe_is_about_the_same(probe: Probe) ->
         for roast in roasts
     )
     assert comparison_words(first, second) == ["About the same."]
+
+
+def test_a_stage_is_longer_by_what_the_clocks_beside_it_say() -> None:
+    # 1:36 and 4:29 stand beside it, which are 173 s apart; unrounded it is 173.8.
+    told = comparison_words(with_stage("drying", 95.6, 17.1), with_stage("drying", 269.4, 17.1))
+    assert "Drying 173 s longer at about the same rate." in told

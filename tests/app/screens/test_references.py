@@ -230,7 +230,7 @@ async def test_a_roast_that_is_unfit_is_said_in_a_sentence(home: Path) -> None:
     app = RoastsideApp()
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("l")
-        await on(pilot, LogScreen, "1 roasts")
+        await on(pilot, LogScreen, "1 roast")
         await pilot.press("m")
         await on(pilot, EditReference, "cannot be a reference")
         await pilot.press("ctrl+s", "escape")
