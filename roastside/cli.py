@@ -6,8 +6,9 @@ import argparse
 import os
 import signal
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,12 +20,9 @@ if TYPE_CHECKING:
     from roastside.core.plan import RoastPlan
     from roastside.core.session import Session
     from roastside.live.settings import DisplaySettings
+    from roastside.live.under_way import Note
     from roastside.probes.source import Source
     from roastside.record.recorder import Recorder
-
-
-def _nothing() -> None:
-    """There is nothing to forget."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -56,7 +54,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         chosen = parser(commands).parse_args(arguments)
         if chosen.run is not _today:
-            _end_what_was_cut_short()
+            _end_what_was_cut_short(chosen.run in (_export, _consistency, _rebuild, _backup))
         return int(chosen.run(chosen))
     except RoastsideError as error:
         # Arguments and names of files may hold anything, escape sequences and line ends too.
@@ -66,12 +64,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 0
 
 
-def _end_what_was_cut_short() -> None:
+def _end_what_was_cut_short(of_all_roasts: bool) -> None:
     from roastside.live.cut_short import end_restoring
     from roastside.live.home import home
+    from roastside.live.rests import join_rests
 
-    if told := end_restoring(home()):
-        print(f"roastside: {told}", file=sys.stderr)
+    for told in (end_restoring(home()), join_rests() if of_all_roasts else ""):
+        if told:
+            print(f"roastside: {told}", file=sys.stderr)
 
 
 def _today(chosen: argparse.Namespace) -> int:
@@ -114,15 +114,29 @@ def _listen(chosen: argparse.Namespace) -> int:
     lines = chosen_lines(chosen.port, chosen.baud, chosen.wire)
     source = calibrated(probe_source(lines), calibrations)
     started_at = datetime.now()
-    recorder, forget = None, _nothing
+    recorder: Recorder | None = None
+    note: Note | None = None
     if chosen.record or not chosen.events:
         path = Path(chosen.record) if chosen.record else new_recording(started_at)
         held_against, habits = session.reference, session.plan.habits
         recorder = new_recorder(
-            path, started_at, path.stem, held_against, calibrations, source, habits
+            path,
+            started_at,
+            path.stem,
+            held_against,
+            calibrations,
+            source,
+            habits,
+            anywhere=not chosen.record,
         )
-        forget = note_under_way(path, source, lines, chosen.reference or "", session.plan)
-    return _follow_roast(chosen, source, session, recorder, forget)
+        note = partial(
+            note_under_way,
+            source=source,
+            lines=lines,
+            reference=chosen.reference or "",
+            plan=session.plan,
+        )
+    return _follow_roast(chosen, source, session, recorder, note)
 
 
 def _demo(chosen: argparse.Namespace) -> int:
@@ -228,18 +242,16 @@ def _follow_roast(
     source: Source,
     session: Session,
     recorder: Recorder | None,
-    forget: Callable[[], None] = _nothing,
+    note: Note | None = None,
 ) -> int:
-    """Run a roast to its end; `forget` is called if it has ended as it should."""
+    """Run a roast to its end; `note` keeps it as under way, so that it can be gone on with."""
     if chosen.events:
         from roastside.live.headless import run_headless
 
-        exit_code = run_headless(source, session, recorder)
-        forget()
-        return exit_code
+        return run_headless(source, session, recorder, note)
     from roastside.app.app import open_roast
 
-    return open_roast(source, session, recorder, forget)
+    return open_roast(source, session, recorder, note)
 
 
 def _session(chosen: argparse.Namespace, recording: Path | None = None) -> Session:

@@ -19,6 +19,7 @@ from roastside.app.terminal import leave_when_told
 from roastside.core.errors import RoastsideError, UsageError
 from roastside.live.home import any_under_way, cautions_were_read, home, note_cautions_read
 from roastside.live.kept import kept_recordings
+from roastside.live.rests import join_rests
 
 if TYPE_CHECKING:
     from roastside.app.screens.replay import ReplayScreen
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from roastside.live.resume import Interrupted
     from roastside.live.roast import LiveRoast
     from roastside.live.settings import Settings
+    from roastside.live.under_way import Note
     from roastside.probes.source import Source
     from roastside.record.recorder import Recorder
 
@@ -302,12 +304,14 @@ class RoastsideApp(App[None]):
 
 
 def _today() -> TodayScreen:
+    apart = join_rests()
+
     def look() -> list[ToFillIn]:
         from roastside.live.after_roast import to_fill_in
 
         return to_fill_in(home())
 
-    return TodayScreen(kept_recordings(), look)
+    return TodayScreen(kept_recordings(), look, apart)
 
 
 def open_today() -> int:
@@ -323,16 +327,16 @@ def open_roast(
     source: Source,
     session: Session,
     recorder: Recorder | None,
-    forget: Callable[[], None] = lambda: None,
+    note: Note | None = None,
 ) -> int:
     """Run the app on one roast; the exit code. Raises the troubles of opening it.
 
-    However the app ends, the roast is ended after it and its recording closed. `forget`: see
+    However the app ends, the roast is ended after it and its recording closed. `note`: see
     LiveRoast.
     """
     from roastside.live.roast import LiveRoast
 
-    roast = LiveRoast(source, session, recorder, forget=forget)
+    roast = LiveRoast(source, session, recorder, note=note)
     roast.open()
     try:
         need_terminal()

@@ -14,10 +14,12 @@ from roastside.book.roast_row import roast_row
 from roastside.book.store import LATEST_NS, Book, put
 from roastside.book.targets import Targets
 from roastside.book.versions import link, store_version
-from roastside.core.errors import RecordError, StoreError
+from roastside.core.errors import RecordError
 from roastside.core.text import clean
 from roastside.record import disk
+from roastside.record.disk import is_being_recorded
 from roastside.record.lineage import KIND, REFERENCE
+from roastside.record.rest import recording_of
 
 RECORDINGS, REFERENCES = "recordings", "references"
 """The folders at home whose files the book takes in."""
@@ -149,6 +151,12 @@ def _store(book: Book, db: sqlite3.Connection, found: Recording, targets: Target
             f"{clean(str(found.path))} is a reference and no roast; "
             f"move it into the folder {REFERENCES}"
         )
+    recording = recording_of(found.path, found.header)
+    if recording is not None and recording.is_file():
+        raise RecordError(
+            f"{clean(str(found.path))} is the rest of {clean(recording.name)}, which its disk did "
+            "not take; free some space and start roastside again, and it puts them together"
+        )
     values = roast_row(book, found, targets)
     return put(db, "roast", values, _row_of(book, db, values["file"], found.opening_hash))
 
@@ -197,21 +205,3 @@ def _give_up(db: sqlite3.Connection, table: str, names: Set[str]) -> int:
 
 def _rows(db: sqlite3.Connection, table: str) -> int:
     return int(db.execute(f"SELECT count(*) FROM {table}").fetchone()[0])
-
-
-def is_being_recorded(path: Path) -> bool:
-    """Whether a recorder holds the file's lock, as it does until the roast is over."""
-    try:
-        # A recorder that has just made its file has yet to lock it, and must not be beaten to it.
-        if not path.stat().st_size:
-            return False
-        file = os.open(path, os.O_RDWR)
-    except OSError:
-        return False
-    try:
-        disk.lock(file, path.name)
-    except StoreError:
-        return True
-    finally:
-        os.close(file)
-    return False

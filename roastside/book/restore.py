@@ -10,12 +10,13 @@ from pathlib import Path
 
 from roastside.book.archive import SETTINGS_NAME, Entry, verified
 from roastside.book.exchange import exchange, finish, folder_for_new, is_under_way
-from roastside.book.intake import RECORDINGS, REFERENCES, is_being_recorded
+from roastside.book.intake import RECORDINGS, REFERENCES
 from roastside.book.rebuild import counted
 from roastside.book.store import BESIDE, BOOK_NAME, writers_lock
 from roastside.core.errors import BookError, StoreError
 from roastside.core.text import clean
 from roastside.record import disk
+from roastside.record.disk import is_being_recorded
 
 _OURS = (*(f"{BOOK_NAME}{ending}" for ending in BESIDE), RECORDINGS, REFERENCES, SETTINGS_NAME)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from types import MappingProxyType
 
@@ -70,10 +71,10 @@ def listened_roast(
     coffee = facts.get("coffee")
     title = f"{coffee}, {started_at:%Y-%m-%d %H:%M}" if coffee else path.stem
     recorder = new_recorder(
-        path, started_at, title, held_against, calibrations, source, plan.habits, facts
+        path, started_at, title, held_against, calibrations, source, plan.habits, facts, True
     )
-    forget = note_under_way(path, source, [line], reference, plan)
-    return _opened(LiveRoast(source, Session(plan, held_against), recorder, forget=forget))
+    note = partial(note_under_way, source=source, lines=[line], reference=reference, plan=plan)
+    return _opened(LiveRoast(source, Session(plan, held_against), recorder, note=note))
 
 
 def _usual_plan() -> RoastPlan:

@@ -13,13 +13,22 @@ from roastside.core.events import Event
 from roastside.core.session import Session
 from roastside.live.pipeline import Pipeline
 from roastside.live.stream import EventWriter
+from roastside.live.under_way import Note, beans_inside
 from roastside.live.watch import Watch
 from roastside.probes.source import Source
 from roastside.record.recorder import Recorder
 
 
-def run_headless(source: Source, session: Session, recorder: Recorder | None = None) -> int:
+def run_headless(
+    source: Source,
+    session: Session,
+    recorder: Recorder | None = None,
+    note: Note | None = None,
+) -> int:
     """Open the source, stream events until it ends or a signal comes; the exit code.
+
+    `note`: notes the recording as under way. The note stays if the end comes with beans in the
+    roaster, so that the next start offers to go on with them.
 
     Ctrl-C and SIGTERM end the roast cleanly: recording closed, summary written, exit code 0.
     When nobody takes the events any more a roast that is recorded goes on, any other ends.
@@ -45,7 +54,10 @@ def run_headless(source: Source, session: Session, recorder: Recorder | None = N
     with _ended_by_signals(pipeline):
         try:
             _open(source, recorder)
+            forget = note(recorder.path) if note and recorder else None
             pipeline.run()
+            if forget is not None and not beans_inside(session.marks):
+                forget()
         finally:
             writer.close(hurried=lambda: pipeline.stopping)
     if pipeline.store_error is not None:

@@ -39,16 +39,26 @@ def recordings() -> Path:
 
 
 def new_recording(started_at: datetime) -> Path:
-    """A file name for a recording begun now, UTC, that no other recording has."""
-    stem = started_at.strftime(BEGUN)
-    return disk.free_name(recordings(), stem, ".csv")
+    """A file name for a recording begun now, UTC, that no other recording has.
+
+    Its folder is made, if it can be.
+    """
+    with suppress(StoreError):
+        recordings()
+    return disk.free_name(home() / "recordings", started_at.strftime(BEGUN), ".csv")
 
 
 def rescue_folders() -> tuple[Path, ...]:
-    """Where rows go that their own disk did not take, the best place first."""
+    """Where rows go that their own disk did not take, the best place first.
+
+    A temporary folder may be emptied when the machine is switched off, so it is the last.
+    """
+    folders: list[Path] = []
     with suppress(StoreError):
-        return recordings(), Path(tempfile.gettempdir())
-    return (Path(tempfile.gettempdir()),)
+        folders.append(recordings())
+    with suppress(RuntimeError):
+        folders.append(Path.home())
+    return (*folders, Path(tempfile.gettempdir()))
 
 
 def under_way() -> Path:

@@ -67,12 +67,14 @@ def new_recorder(
     source: Source | None = None,
     habits: Habits = NOTHING_LEARNED,
     facts: Mapping[str, str] = MappingProxyType({}),
+    anywhere: bool = False,
 ) -> Recorder:
     """A recording at `path`, not yet opened, with its header, and folders for what it refuses.
 
     `calibrations`: how the readings it will be given were corrected. `source`: where they come
     from, as it tells which further columns there are. `habits`: what the roast begins with, so
-    that a replay does too. `facts`: further header lines, such as the coffee.
+    that a replay does too. `facts`: further header lines, such as the coffee. `anywhere`: another
+    folder will do, if `path` cannot be written.
     """
     header = {"title": title, "started_at": started_at.astimezone().isoformat(timespec="seconds")}
     header |= facts
@@ -84,4 +86,4 @@ def new_recorder(
     columns = further_columns(source) if source else ()
     if source is not None and own_rows(source):
         header[OWN_ROWS] = " ".join(own_rows(source))
-    return Recorder(path, header, columns, rescue_folders())
+    return Recorder(path, header, columns, rescue_folders(), anywhere)

@@ -6,6 +6,7 @@ import os
 import time
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 from roastside.core.errors import RoastsideError, StoreError
@@ -119,9 +120,11 @@ def resumed_roast(cut: Interrupted) -> LiveRoast:
     # A recording holds temperatures corrected in one way; what is calibrated since does not count.
     corrections = calibrations_of(recorder.found)
     source = calibrated(probe_source(note.lines, _clock(cut)), corrections)
-    forget = note_under_way(recording, source, note.lines, note.reference, plan)
+    keep_note = partial(
+        note_under_way, source=source, lines=note.lines, reference=note.reference, plan=plan
+    )
     recalled = list(in_time(recorder.found.items()))
-    roast = LiveRoast(source, Session(plan, reference), recorder, recalled, forget)
+    roast = LiveRoast(source, Session(plan, reference), recorder, recalled, keep_note)
     roast.open()
     return roast
 

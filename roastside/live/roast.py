@@ -8,7 +8,7 @@ from pathlib import Path
 
 from roastside.core.errors import RoastsideError, StoreError
 from roastside.core.events import Alert, AlertState, Event, Marked
-from roastside.core.readings import ONCE_ONLY, UNDO, Item, Mark, MarkName, MarkSource
+from roastside.core.readings import ONCE_ONLY, UNDO, Item, Mark, MarkSource
 from roastside.core.session import Session
 from roastside.live.afterwards import Afterwards
 from roastside.live.aside import Aside
@@ -17,6 +17,7 @@ from roastside.live.hand import MarkHistory, TakenBack
 from roastside.live.lag_finder import LagFinder
 from roastside.live.pipeline import Consumer, Pipeline
 from roastside.live.shape_news import ShapeNews
+from roastside.live.under_way import Note, beans_inside
 from roastside.live.watch import unread_hint
 from roastside.probes.source import Source
 from roastside.record.recorder import Recorder
@@ -34,11 +35,9 @@ class LiveRoast:
         session: Session,
         recorder: Recorder | None = None,
         recalled: Sequence[Item] = (),
-        forget: Callable[[], None] = lambda: None,
+        note: Note | None = None,
     ) -> None:
-        """`recalled`: see Pipeline. `forget`: called once the roast has ended as it should, after
-        which nobody is asked to go on with it.
-        """
+        """`recalled`: see Pipeline. `note`: notes the recording as under way once it is begun."""
         self.board = Board(session.reference)
         self.plan = session.plan
         self.reference = session.reference
@@ -46,7 +45,8 @@ class LiveRoast:
         self.source = source
         self.trouble = ""
         self._session = session
-        self._forget = forget
+        self._note = note
+        self._forget: Callable[[], None] | None = None
         self._goes_on = False
         self._history = MarkHistory()
         aside = Aside(self.board)
@@ -77,6 +77,12 @@ class LiveRoast:
         except BaseException:
             self.source.close()
             raise
+        if self.recorder is None:
+            return
+        if self._note is not None:
+            self._forget = self._note(self.recorder.path)
+        if self.recorder.moved:
+            self.board.note(self.source.now_s(), self.recorder.moved, "warn")
 
     def start(self) -> None:
         """Follow the roast from now on, in the background."""
@@ -94,8 +100,7 @@ class LiveRoast:
 
         Beans that are in the roaster still have to be roasted, so the next start offers to go on.
         """
-        marks = self.board.view().marks
-        self._goes_on = MarkName.CHARGE in marks and MarkName.DROP not in marks
+        self._goes_on = beans_inside(self._session.marks)
         self.end()
 
     @property
@@ -182,7 +187,7 @@ class LiveRoast:
     def _run(self) -> None:
         try:
             self._pipeline.run()
-            if not self._goes_on:
+            if self._forget is not None and not self._goes_on:
                 self._forget()
         except RoastsideError as error:
             self.trouble = str(error)

@@ -9,6 +9,7 @@ from roastside.book.intake import TakenIn, take_in_all
 from roastside.book.store import Book
 from roastside.core.errors import BookError
 from roastside.core.text import clean
+from roastside.live.rests import join_rests
 
 
 class _LeftError(Exception):
@@ -37,10 +38,11 @@ class TakingIn:
             if self._left or self.busy or not self._book.writable:
                 return
             self.busy = True
+        apart = join_rests()
         try:
             with self._book.beside() as beside:
                 outcome = take_in_all(beside, self._progress)
-            self.refused, self.trouble = outcome.refused, refused_words(outcome)
+            self.refused, self.trouble = outcome.refused, apart or refused_words(outcome)
         except _LeftError:
             pass
         except BookError as error:

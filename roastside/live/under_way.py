@@ -13,6 +13,8 @@ from pathlib import Path
 from typing import Any
 
 from roastside.core.plan import Align, RoastPlan
+from roastside.core.readings import MarkName
+from roastside.core.stages import Marks
 from roastside.live.home import under_way
 from roastside.live.line import Line
 from roastside.probes.source import Source
@@ -26,6 +28,10 @@ _PLANNED = (
     "development_ratio",
 )
 """What of a plan may differ from roast to roast; the rest is as the settings say."""
+
+
+Note = Callable[[Path], Callable[[], None]]
+"""Notes a recording as under way; what is given back takes the note away."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +84,11 @@ def note_under_way(
             path.unlink()
 
     return forget
+
+
+def beans_inside(marks: Marks) -> bool:
+    """Whether there are beans in the roaster, by what was marked."""
+    return marks.time_s(MarkName.CHARGE) is not None and marks.time_s(MarkName.DROP) is None
 
 
 def noted_under_way() -> list[tuple[UnderWay, Path]]:

@@ -176,6 +176,24 @@ def lock(fd: int, name: str) -> None:
         return
 
 
+def is_being_recorded(path: Path) -> bool:
+    """Whether a recorder holds the file's lock, as it does until the roast is over."""
+    try:
+        # A recorder that has just made its file has yet to lock it, and must not be beaten to it.
+        if not path.stat().st_size:
+            return False
+        file = os.open(path, os.O_RDWR)
+    except OSError:
+        return False
+    try:
+        lock(file, path.name)
+    except StoreError:
+        return True
+    finally:
+        os.close(file)
+    return False
+
+
 def save_copy(data: bytes, stem: str, folders: Iterable[Path]) -> Path | None:
     """Store `data` as a new CSV file in the first folder that takes it; None if none does."""
     for folder in folders:

@@ -34,6 +34,9 @@ OWN_ROWS = "own_rows"
 """Header key: the columns, parted by spaces, that adapters without the bean probe fill in rows of
 their own. Such a row lacks nothing."""
 
+REST_OF = "rest_of"
+"""Header key of what the disk of a recording did not take: the path of that recording."""
+
 TORN = " # torn"
 """Ends a torn line that something was appended after. No cell written here can hold a `#`."""
 

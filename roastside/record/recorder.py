@@ -13,6 +13,7 @@ from roastside.core.readings import Mark, Reading
 from roastside.core.text import clean
 from roastside.record import disk
 from roastside.record.format import fact_mark, head_text, recording_columns, row_text
+from roastside.record.rest import REST, rest_header
 
 SYNC_EVERY_S = 0.9
 """Contract 3 asks for once a second; the rest is for the disk to answer."""
@@ -26,6 +27,9 @@ class Recorder:
     SYNC_EVERY_S, so that a slow disk holds nobody up. Rows that cannot be written or confirmed
     are kept in memory and tried again, from the exact byte where the file ends.
 
+    `moved` tells, in two sentences, why and where it was begun, if that is not where it was to be;
+    `path` is where it is.
+
     `append` and the properties may be used from any thread.
     """
 
@@ -35,15 +39,23 @@ class Recorder:
         header: Mapping[str, str],
         extra_columns: Sequence[str] = (),
         rescue_dirs: Sequence[Path] = (),
+        anywhere: bool = False,
     ) -> None:
         """`extra_columns` are the further temperatures to record, each ending in `_c`.
+
+        `rescue_dirs`: where rows go that cannot be stored in `path`, the best place first;
+        `anywhere`: and all of the recording, if it cannot even begin there.
 
         Raises UsageError for a header key or column name that is not well formed.
         """
         self.path = Path(path)
         self._columns = recording_columns(extra_columns)
         self._head = head_text(header, self._columns).encode()
+        self._rest_head = head_text(rest_header(header, self.path), self._columns).encode()
+        self._rest_name = f"{self.path.stem}{REST}"
         self._rescue_dirs = tuple(rescue_dirs)
+        self._anywhere = anywhere
+        self.moved = ""
         self._fd: int | None = None
         self._lock = threading.Lock()
         self._rows: list[bytes] = []  # not yet confirmed by the disk, oldest first
@@ -57,7 +69,17 @@ class Recorder:
 
     def open(self) -> None:
         """Make the file and write its head. Raises StoreError if it cannot be stored there."""
-        self._begin(disk.create(self.path, self._head))
+        try:
+            fd = disk.create(self.path, self._head)
+        except StoreError as error:
+            folders = self._rescue_dirs if self._anywhere else ()
+            elsewhere = disk.save_copy(self._rest_head, self._rest_name, folders)
+            if elsewhere is None:
+                raise
+            fd = disk.open_for_appending(elsewhere)
+            self.path = elsewhere
+            self.moved = f"{error} For now it is kept in {clean(str(elsewhere))}."
+        self._begin(fd)
 
     def _begin(self, fd: int) -> None:
         self._fd = fd
@@ -172,16 +194,17 @@ class Recorder:
     def _rescue(self) -> None:
         problem = self._sync_fault or self._write_fault
         lost = f"{_rows(len(self._rows))} of the recording {clean(str(self.path))} could not be"
-        copy = self._head + b"".join(self._rows)
-        rescued = disk.save_copy(copy, f"{self.path.stem}-rest", self._rescue_dirs)
+        copy = self._rest_head + b"".join(self._rows)
+        rescued = disk.save_copy(copy, self._rest_name, self._rescue_dirs)
         if rescued is None:
             raise StoreError(
                 f"{lost} stored ({problem}), nor anywhere else, and are lost; free some space or "
                 "choose another disk before the next roast."
             )
         raise StoreError(
-            f"{lost} stored ({problem}) and are in {clean(str(rescued))} instead; keep both files, "
-            "and free some space before the next roast."
+            f"{lost} stored ({problem}) and are in {clean(str(rescued))} instead; free some space "
+            "and start roastside again before this machine is switched off, and it puts them "
+            "together."
         )
 
 

@@ -74,7 +74,7 @@ def test_a_home_that_cannot_be_used_is_told_in_a_sentence() -> None:
     assert kept_recordings() == []
     note_cautions_read()
     assert not cautions_were_read()
-    assert rescue_folders() == (Path(tempfile.gettempdir()),)
+    assert rescue_folders() == (Path.home(), Path(tempfile.gettempdir()))
 
 
 def test_cautions_are_remembered_as_read(at_home: Path) -> None:

@@ -31,18 +31,18 @@ def recorded_c(file: Path) -> list[float | None]:
 
 
 def cramped(line: VirtualLine, file: Path, home: Path) -> Running:
-    """A roast recorded on a disk that fills up; the temporary folder is `temp` beside the file."""
-    temp = file.parent / "temp"
-    temp.mkdir()
+    """A roast recorded on a disk that fills up, of a person whose own folder is `own` beside it."""
+    own = file.parent / "own"
+    own.mkdir()
     return Running(
         *("listen", "--port", line.port, "--record", file, "--events"),
         home=home,
         program=in_little_room(ROOM_BYTES),
-        extra_env={"TMPDIR": str(temp)},
+        extra_env={"HOME": str(own), "USERPROFILE": str(own)},
     )
 
 
-@pytest.mark.parametrize("home_is_usable", [True, False], ids=["recordings", "temporary folder"])
+@pytest.mark.parametrize("home_is_usable", [True, False], ids=["recordings", "own folder"])
 def test_rows_that_a_full_disk_refuses_are_rescued(
     home_is_usable: bool, line: VirtualLine, tmp_path: Path
 ) -> None:
@@ -61,7 +61,7 @@ def test_rows_that_a_full_disk_refuses_are_rescued(
     assert [(alert["priority"], alert["state"]) for alert in alerts] == [("high", "raised")]
     assert alerts[0]["message"].startswith("recording not stored (File too large): free some")
 
-    folder = home / "recordings" if home_is_usable else tmp_path / "temp"
+    folder = home / "recordings" if home_is_usable else tmp_path / "own"
     (rest,) = folder.glob("*.csv")
     assert file.stat().st_size <= ROOM_BYTES
     assert recorded_c(file) + recorded_c(rest) == BEANS

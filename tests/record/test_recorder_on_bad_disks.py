@@ -33,14 +33,14 @@ from roastside.core.readings import Mark, Reading
 from roastside.record.recorder import Recorder
 
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-path, room, later_room, rescue_dirs = json.loads(sys.argv[1])
+path, room, later_room, rescue_dirs, readings = json.loads(sys.argv[1])
 unlimited = resource.RLIM_INFINITY
 resource.setrlimit(resource.RLIMIT_FSIZE, (room, unlimited))
 told = {}
 recorder = Recorder(path, {"title": "Decaf, batch 3"}, rescue_dirs=[Path(d) for d in rescue_dirs])
 try:
     recorder.open()
-    for count in range(10):
+    for count in range(readings):
         recorder.append(Reading(float(count), 200.0 + count))
     told["fault"], told["unsaved"] = recorder.fault, recorder.unsaved_rows
     told["in_file"] = Path(path).stat().st_size
@@ -60,10 +60,15 @@ pytestmark = pytest.mark.skipif(os.name != "posix", reason="needs RLIMIT_FSIZE")
 
 
 def record(
-    path: Path, room: int, later_room: int = 0, rescue_dirs: tuple[Path, ...] = ()
+    path: Path,
+    room: int,
+    later_room: int = 0,
+    rescue_dirs: tuple[Path, ...] = (),
+    readings: int = 10,
 ) -> dict[str, Any]:
-    """Record ten readings with `room` bytes for a file, and a mark once there is more."""
-    task = json.dumps([str(path), room, later_room, [str(folder) for folder in rescue_dirs]])
+    """Record some readings with `room` bytes for a file, and a mark once there is more."""
+    folders = [str(folder) for folder in rescue_dirs]
+    task = json.dumps([str(path), room, later_room, folders, readings])
     run = subprocess.run(
         [sys.executable, "-c", LIMITED, task], capture_output=True, text=True, check=True
     )
@@ -123,17 +128,19 @@ def test_rows_that_could_not_be_stored_are_rescued_elsewhere(path: Path, tmp_pat
     rescue.mkdir()
     taken = rescue / "batch-rest-1.csv"
     taken.write_text("an earlier rescue\n")
-    room = HEAD_BYTES + 6 * ROW_BYTES + 5
-    told = record(path, room, rescue_dirs=(tmp_path / "not there", rescue))
+    room = HEAD_BYTES + 10 * ROW_BYTES + 26 * (ROW_BYTES + 1) + 5
+    told = record(path, room, rescue_dirs=(tmp_path / "not there", rescue), readings=40)
     rescued = rescue / "batch-rest-2.csv"
     assert told["error"] == (
         f"4 rows of the recording {path} could not be stored (File too large) and are in "
-        f"{rescued} instead; keep both files, and free some space before the next roast."
+        f"{rescued} instead; free some space and start roastside again before this machine is "
+        "switched off, and it puts them together."
     )
     assert taken.read_text() == "an earlier rescue\n"
     kept, rest = read_roast_file(path), read_roast_file(rescued)
-    assert [row.bean_c for row in kept.rows + rest.rows] == list(range(200, 210))
-    assert rest.header == kept.header == HEADER
+    assert [row.bean_c for row in kept.rows + rest.rows] == list(range(200, 240))
+    assert kept.header == HEADER
+    assert rest.header == {**HEADER, "rest_of": str(path)}
 
 
 def test_rows_a_disk_failed_to_confirm_once_are_rescued(

@@ -59,9 +59,15 @@ class TodayScreen(Screen[None]):
             super().__init__()
             self.what = what
 
-    def __init__(self, kept: list[Kept], look: Callable[[], list[ToFillIn]] = list) -> None:
-        """`look`: the roasts that want filling in. Asked once Today is there, in a thread."""
+    def __init__(
+        self, kept: list[Kept], look: Callable[[], list[ToFillIn]] = list, news: str = ""
+    ) -> None:
+        """`look`: the roasts that want filling in. Asked once Today is there, in a thread.
+
+        `news`: what is to be known of the recordings, in sentences.
+        """
         super().__init__()
+        self._news = news
         self._kept = kept
         self._look = look
         self._to_fill_in: list[ToFillIn] = []
@@ -69,6 +75,8 @@ class TodayScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         yield Static("roastside", id="today-name")
         yield OptionList(*self._lines(), id="today", markup=False)
+        if self._news:
+            yield Static(self._news, id="today-news", markup=False)
         yield Static(
             "Never leave a roast unattended. roastside listens; it is no safety device.",
             id="today-caution",

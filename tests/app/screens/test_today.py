@@ -78,3 +78,21 @@ async def test_a_port_that_is_not_there_is_said_in_a_sentence_and_nothing_is_los
         await until(pilot, lambda: bool(app._notifications), "the sentence")
         assert "/dev/no-such-port" in next(iter(app._notifications)).message
         assert isinstance(app.screen, TodayScreen)
+
+
+async def test_what_a_full_disk_left_elsewhere_is_named_on_today(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    note_cautions_read()
+    monkeypatch.setenv("HOME", str(home))
+    recording = recordings() / "2026-03-02 08.14.09.csv"
+    lines = (FIXTURES / "house-good-repeat-1.csv").read_bytes().splitlines(keepends=True)
+    recording.write_bytes(b"".join(lines[:600]))
+    (home / f"{recording.stem}-rest-1.csv").write_bytes(
+        b"".join([lines[0], f"# rest_of: {recording}\n".encode(), *lines[1:20], *lines[600:]])
+    )
+    app = RoastsideApp()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert f"{recording.name} is whole again." in shown(app)
+    assert recording.read_bytes() == b"".join(lines)
