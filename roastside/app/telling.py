@@ -23,6 +23,8 @@ from roastside.probes.channels import spoken
 from roastside.sound.ringer import gravest
 
 _LOG_INDENT = 10
+NOW = "now"
+"""Stands where other lines bear the time they were written at."""
 
 _LOG_LOOKS: Mapping[str, tuple[str, str]] = {
     "mark": ("◆ ", "bold"),
@@ -39,18 +41,19 @@ def log_text(view: View, hint: str, rows: int, width: int) -> Text:
     """A hint and the gravest standing alert, then the newest lines of the log that still fit.
 
     The newest is at the bottom. Each line bears its elapsed time; the grave ones bear a sign as
-    well as a colour. Standing alerts speak of this moment, not of the one they were raised at.
+    well as a colour. Standing alerts speak of this moment, not of the one they were raised at, and
+    say so.
     """
     room = max(width - _LOG_INDENT, 10)
     pinned: list[Text] = []
     lines = list(view.log)
     if hint and view.last is not None:
-        pinned += _block(Line(view.last.time_s, "hint", hint), view.charge_s, room)
+        pinned += _block(Line(view.last.time_s, "hint", hint), view.charge_s, room, at=NOW)
     standing = gravest(view.standing)
     if standing is not None:
         said = view.said.get(standing.alert, standing.message)
         line = Line(standing.time_s, str(standing.priority), said)
-        pinned += _block(line, view.charge_s, room)
+        pinned += _block(line, view.charge_s, room, at=NOW)
         lines = [other for other in lines if other.text != standing.message]
     pinned = pinned[:rows]
     written: list[Text] = []
@@ -67,14 +70,21 @@ def log_text(view: View, hint: str, rows: int, width: int) -> Text:
 
 
 def _block(
-    line: Line, charge_s: float | None, room: int, goes_on: bool = False, rows: int | None = None
+    line: Line,
+    charge_s: float | None,
+    room: int,
+    goes_on: bool = False,
+    rows: int | None = None,
+    at: str | None = None,
 ) -> list[Text]:
     """A line in as many rows as it needs, or `rows` at most, cut with a sign.
 
-    One that goes on with the topic of the line before it bears no time of its own.
+    One that goes on with the topic of the line before it bears no time of its own. `at`: in place
+    of its time.
     """
     sign, style = _LOG_LOOKS.get(line.tone, ("  ", ""))
-    at = "" if goes_on else clock(line.time_s - (charge_s or 0.0))
+    if at is None:
+        at = "" if goes_on else clock(line.time_s - (charge_s or 0.0))
     parts = wrap(line.text, room, max_lines=rows, placeholder=" …") or [""]
     block = [Text.assemble((f"{at:>6} {sign} ", "dim"), (parts[0], style))]
     return block + [Text(" " * _LOG_INDENT + part, style=style) for part in parts[1:]]

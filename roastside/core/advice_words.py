@@ -59,12 +59,11 @@ def charged_off(degrees: Degrees, now: Situation) -> str:
 
 
 def cue(now: Situation) -> str:
-    return f"{now.cue} in {max(now.cue_in_s or 0.0, 0.0):.0f} seconds"
+    return f"{now.cue} {_soon(now.cue_in_s)}"
 
 
 def crack_soon(now: Situation) -> str:
-    in_s = max(now.first_crack_in_s or 0.0, 0.0)
-    return f"listen for first crack: expected in {in_s:.0f} seconds"
+    return f"listen for first crack: expected {_soon(now.first_crack_in_s)}"
 
 
 def crack_overdue(degrees: Degrees, now: Situation) -> str:
@@ -73,8 +72,7 @@ def crack_overdue(degrees: Degrees, now: Situation) -> str:
 
 
 def target_soon(now: Situation) -> str:
-    left_s = max(now.development_left_s or 0.0, 0.0)
-    return f"come and drop: development target in {left_s:.0f} seconds"
+    return f"come and drop: development target {_soon(now.development_left_s)}"
 
 
 def drop_missed(now: Situation) -> str:
@@ -99,6 +97,14 @@ def _size(degrees: Degrees, finding: Finding | None) -> str:
     if finding is None:
         return "a little"
     return f"{degrees.difference(finding.size) or 0.0:.1f} in {finding.lasted_s:.0f} seconds"
+
+
+def _soon(in_s: float | None) -> str:
+    """A standing alert is told anew as time passes, and may outlast the moment it speaks of."""
+    seconds = round(in_s or 0.0)
+    if seconds < 1:
+        return "now"
+    return "in 1 second" if seconds == 1 else f"in {seconds} seconds"
 
 
 def _heat(side: str) -> str:

@@ -35,7 +35,7 @@ def test_the_gravest_standing_alert_stays_on_top_in_todays_words() -> None:
     for n in range(9):
         board.note(20.0 + n, f"line {n}", "mark")
     shown = lines(board)
-    assert shown[0].endswith("!! 9 seconds")
+    assert shown[0] == "   now !! 9 seconds"
     assert [line.split()[-1] for line in shown[1:]] == ["6", "7", "8"]
 
 

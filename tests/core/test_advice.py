@@ -8,6 +8,7 @@ from random import Random
 import pytest
 
 from roastside.core.advice import rules_for
+from roastside.core.advice_words import crack_soon
 from roastside.core.alerts import Alerts, Situation
 from roastside.core.events import Alert, AlertState
 from roastside.core.findings import Finding, FindingKind
@@ -247,3 +248,10 @@ def test_spikes_are_over_only_after_two_minutes_without_and_their_words_stay() -
             (standing,) = alerts.standing(calm)
             assert standing.message == "move the wires: 2 % spikes"
     assert [(a.time_s, str(a.state)) for a in told] == [(0.0, "raised"), (121.0, "cleared")]
+
+
+@pytest.mark.parametrize(
+    ("in_s", "told"), [(25.2, "in 25 seconds"), (0.6, "in 1 second"), (0.4, "now"), (-8.0, "now")]
+)
+def test_what_was_expected_and_did_not_come_is_expected_now(in_s: float, told: str) -> None:
+    assert crack_soon(replace(CALM, first_crack_in_s=in_s)).endswith(f"expected {told}")
