@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from contextlib import suppress
 from typing import TextIO
@@ -9,6 +10,7 @@ from typing import TextIO
 from roastside.core.alert_count import alert_count
 from roastside.core.events import Alert, AlertState, Event, Family, Summary
 from roastside.probes.source import Source
+from roastside.probes.wire.values import read_value
 
 _TOLD = (Family.PROBE, Family.RECORDING, Family.SAFETY)
 
@@ -66,4 +68,13 @@ def unread_hint(source: Source) -> str:
     unread = getattr(source, "last_unread", "")
     if not unread:
         return ""
-    return f"the line says {unread!r}, in which there is no temperature: is --wire right?"
+    if "\N{REPLACEMENT CHARACTER}" in unread:
+        return f"the line says {unread!r}, which is garbled: check the plug, then --baud"
+    if any(_says_open(word) for word in re.split(r"[\s,;=]+", unread)):
+        return f"the adapter says {unread!r}: check the probe and its plug"
+    return f"the line says {unread!r}, which is no reading as a whole: is --wire right?"
+
+
+def _says_open(word: str) -> bool:
+    value = read_value(word) if word else None
+    return value is not None and value.number is None

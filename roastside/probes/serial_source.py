@@ -35,7 +35,7 @@ class SerialSource:
 
     @property
     def last_unread(self) -> str:
-        """The last line that made no sense, so that a person can be shown what comes in."""
+        """See Wire.last_unread: so that a person can be shown what comes in."""
         return self._wire.last_unread
 
     @property

@@ -57,8 +57,8 @@ def test_it_is_told_once_in_one_sentence_and_ends_with_exit_0(
 
 def test_a_line_that_makes_no_sense_is_shown_to_the_person(ends: dict[str, Done]) -> None:
     assert "no thermocouple on channel four" in ends["odd"].err
-    assert "--wire" in ends["odd"].err
-    assert "--wire" not in ends["silent"].err
+    assert "check the probe and its plug)" in ends["odd"].err
+    assert "says" not in ends["silent"].err
 
 
 def test_no_control_character_of_the_device_reaches_a_stream(ends: dict[str, Done]) -> None:

@@ -7,7 +7,7 @@ import io
 import pytest
 
 from roastside.core.events import Alert, AlertState, Family, Priority, Summary
-from roastside.live.watch import Watch
+from roastside.live.watch import Watch, unread_hint
 from tests.live.sources import HandFedSource
 
 
@@ -101,3 +101,18 @@ def test_at_a_terminal_the_end_tells_how_often_alerts_came(
         watch.sum_up()
         told_to[name] = out.getvalue()
     assert told_to == {"terminal": f"roastside: hand-fed: {said}\n", "pipe": ""}
+
+
+@pytest.mark.parametrize(
+    ("line", "advice"),
+    [
+        ("ERR open probe", "the adapter says 'ERR open probe': check the probe and its plug"),
+        ("bean=OPEN, cold=24 fault", "check the probe and its plug"),
+        ("20\ufffd.4,2\ufffd", "which is garbled: check the plug, then --baud"),
+        ("bean about 203.4", "which is no reading as a whole: is --wire right?"),
+    ],
+)
+def test_what_a_line_without_a_reading_says_tells_what_to_look_at(line: str, advice: str) -> None:
+    source = Unreadable()
+    source.last_unread = line
+    assert unread_hint(source).endswith(advice)

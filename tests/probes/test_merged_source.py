@@ -201,7 +201,7 @@ def test_the_bean_adapter_unplugged_is_an_outage(lines: tuple[VirtualLine, Virtu
     bean, air = lines
     source = merged((air.port, "lines:air=1"), (bean.port, "lines:bean=1"))
     source.open()
-    bean.write(b"Starting\n203.0\n")
+    bean.write(b"203.0\nStarting\n")
     read_until(source, lambda got: len(beans(got)) >= 1, "beans")
     bean.unplug()
     items = read_until(

@@ -46,7 +46,9 @@ def test_every_line_stands_beside_its_reading() -> None:
         RawLine(b"hello\r\n"),
         RawLine(b"203.4,228.5\n", Reading(2.0, 203.4, 228.5)),
     ]
-    assert (wire.lines_seen, wire.last_unread) == (2, "hello")
+    assert (wire.lines_seen, wire.last_unread) == (2, "")
+    wire.feed(b",230\nhello\n", 3.0)
+    assert (wire.lines_seen, wire.last_unread) == (4, "hello")
 
 
 @given(st.lists(st.binary(max_size=40), max_size=12))

@@ -15,9 +15,11 @@ from tests.probes.lines_read import AT_S
 
 def test_the_last_line_that_made_no_sense_can_be_shown() -> None:
     wire = parse_wire("lines")
-    wire.feed(b"203.4,231.0\n\n\x1b[31mHello\x07 there\n203.9,231.0\n", AT_S)
-    assert wire.lines_seen == 3
+    wire.feed(b"203.4,231.0\n\n\x1b[31mHello\x07 there\n", AT_S)
+    assert wire.lines_seen == 2
     assert wire.last_unread == "Hello there"
+    wire.feed(b"203.9,231.0\n", AT_S)
+    assert wire.last_unread == ""
     wire.feed(b"z" * 3000 + b"\n", AT_S)
     assert wire.last_unread.startswith("zzz")
     assert len(wire.last_unread) == 80

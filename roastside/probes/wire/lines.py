@@ -93,6 +93,7 @@ class TextLines:
         if text is not None:
             for parts in self._form.take_apart(text):
                 if values := self._choice.pick(self._titled(parts)):
+                    self.last_unread = ""
                     return self._reading(values, at_s)
         if self._learns_header(text or commented(line) or ""):
             return None

@@ -20,7 +20,7 @@ class Wire(Protocol):
     """Whole lines (or frames) so far, sense or not; blank ones are not counted."""
 
     last_unread: str
-    """The last line that made no sense, printable and short; empty when all did."""
+    """The last line that was no reading, printable and short; empty once one is again."""
 
     def begin(self, mid_line: bool) -> None:
         """The line was opened anew: what was half received is forgotten.
