@@ -201,7 +201,7 @@ def test_the_bean_adapter_unplugged_is_an_outage(lines: tuple[VirtualLine, Virtu
     bean, air = lines
     source = merged((air.port, "lines:air=1"), (bean.port, "lines:bean=1"))
     source.open()
-    bean.write(b"203.0\nStarting\n")
+    bean.write(b"Starting\n203.0\nStopping\n")
     read_until(source, lambda got: len(beans(got)) >= 1, "beans")
     bean.unplug()
     items = read_until(
@@ -211,7 +211,7 @@ def test_the_bean_adapter_unplugged_is_an_outage(lines: tuple[VirtualLine, Virtu
     assert outage.reason == f"the line to {bean.port} was lost"
     air.write(b"231.0\n" * 2)
     read_until(source, lambda got: len(others(got)) >= 2, "air while beans are away")
-    assert source.last_unread == "Starting"
+    assert source.last_unread == "Stopping"
     source.close()
 
 
