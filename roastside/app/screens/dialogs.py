@@ -11,6 +11,8 @@ from textual.containers import Horizontal, Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Button, Input, Label, Static
 
+from roastside.app.widgets.field import Field
+
 
 class EndDialog(ModalScreen[bool]):
     """Asks before a roast is ended; Escape and a second q both stay."""
@@ -61,7 +63,7 @@ class LineDialog(ModalScreen[str]):
         with Vertical(classes="prompt"):
             with Horizontal():
                 yield Label(f"{self._title}: ", classes="dialog-title")
-                yield Input(placeholder=self._hint, max_length=400, compact=True)
+                yield Field(placeholder=self._hint, max_length=400, compact=True)
             yield Label("Enter keeps it, Esc leaves it", id="prompt-hint")
 
     def on_input_submitted(self, event: Input.Submitted) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
+from textual import events
 from textual.app import App, ComposeResult
 from textual.pilot import Pilot
 from textual.suggester import SuggestFromList
@@ -19,6 +20,7 @@ class Form(App[None]):
         yield Field(suggester=SuggestFromList(names, case_sensitive=False), id="coffee")
         yield Field("1500 g", id="weight")
         yield TickBox("all of it", id="all")
+        yield Field("sweet", max_length=20, select_on_focus=False, id="note")
 
 
 @asynccontextmanager
@@ -70,3 +72,19 @@ async def test_a_tick_shows_by_its_sign() -> None:
         assert "[✓] all of it" in shown(app)
         await pilot.press("space")
         assert "[ ] all of it" in shown(app)
+
+
+async def test_what_is_too_long_is_cut_and_said() -> None:
+    async with form() as (app, pilot):
+        note = app.query_one("#note", Field)
+        note.focus()
+        note.post_message(events.Paste(", long\r\n finish, a touch of plum"))
+        await pilot.pause()
+        assert note.value == "sweet, long finish, "
+        (told,) = app._notifications
+        assert told.message == "Only 20 characters fit here; the rest is left out."
+        await pilot.press("backspace", "backspace", "!")
+        assert note.value == "sweet, long finish!"
+        note.post_message(events.Paste("\n\n"))
+        await pilot.pause()
+        assert note.value == "sweet, long finish!"
