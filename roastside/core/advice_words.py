@@ -18,7 +18,8 @@ def runaway(degrees: Degrees, now: Situation) -> str:
 
 
 def silent(now: Situation) -> str:
-    return f"check the probe, roast by eye and ear: no bean reading for {now.silent_s:.0f} seconds"
+    at, what = ("plug", "line lost") if now.line_lost else ("probe", "no bean reading")
+    return f"check the {at}, roast by eye and ear: {what} for {now.silent_s:.0f} seconds"
 
 
 def off_course(degrees: Degrees, now: Situation, side: str) -> str:

@@ -27,7 +27,8 @@ class Situation:
     worded in `cue`. `crack_past_c` is how far the beans surely are past the temperature of a first
     crack that nobody marked. `dropped_s` since the drop. `stall`, `sudden_fall` and `rebound` are
     what the rate goes through now; falls and rebounds only without a reference to hold against.
-    `tolerance_c` is the reference's own corridor here, if it has one that counts.
+    `tolerance_c` is the reference's own corridor here, if it has one that counts. `line_lost`: the
+    silence is that of a line that is gone.
     """
 
     time_s: float
@@ -56,6 +57,7 @@ class Situation:
     rebound: Finding | None = None
     faults: Mapping[str, str] = field(default_factory=lambda: NO_FAULTS)
     tolerance_c: float | None = None
+    line_lost: bool = False
 
 
 @dataclass(frozen=True, slots=True)

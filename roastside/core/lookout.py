@@ -22,11 +22,15 @@ _CHARGE_TOLD_S = 80.0
 
 @dataclass(frozen=True, slots=True)
 class Hearing:
-    """When a believed reading last came (stream s), how long ago, and what is too long."""
+    """When a believed reading last came (stream s), how long ago, and what is too long.
+
+    `line_lost`: none can come, as the line is gone.
+    """
 
     heard_s: float
     silent_s: float
     silent_after_s: float
+    line_lost: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +69,7 @@ class Lookout:
             ahead_s=None if doubted else against.ahead_s,
             silent_s=hearing.silent_s,
             silent_after_s=hearing.silent_after_s,
+            line_lost=hearing.line_lost,
             first_crack_in_s=outlook.first_crack_in_s(elapsed_s, marks),
             development_left_s=outlook.development_left_s(elapsed_s, marks),
             store_fault=store_fault,

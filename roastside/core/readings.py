@@ -39,6 +39,9 @@ ONCE_ONLY: tuple[str, ...] = tuple(str(name) for name in MarkName if name not in
 PROBE_LOST = "probe lost: "
 """A remark that begins so tells why the link was lost; the recording keeps it for a replay."""
 
+LINE_LOST = "the line to "
+"""The reason of an outage begins so if the adapter's line itself is gone: unplugged, say."""
+
 UNDO = "undo "
 """A mark `undo NAME` withdraws the once-only mark NAME."""
 

@@ -244,6 +244,6 @@ class Session:
             self._elapsed_s,
             self.marks.all_elapsed_s(),
             compared,
-            Hearing(heard_s, silence.silent_s, self._silent_after_s),
+            Hearing(heard_s, silence.silent_s, self._silent_after_s, silence.line_lost),
             self._store_fault,
         )

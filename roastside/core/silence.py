@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import inf
 
+from roastside.core.readings import LINE_LOST
+
 TICK_S = 1.0
 """Silence is looked at this often, counted from the last reading, live and replayed alike."""
 
@@ -65,6 +67,11 @@ class Silence:
     def lost(self, reason: str) -> None:
         """The source says why nothing comes; the first reason stands until something does."""
         self._outage = self._outage or reason
+
+    @property
+    def line_lost(self) -> bool:
+        """Whether what is silent is an adapter whose line is gone."""
+        return self._outage.startswith(LINE_LOST)
 
     def begin(self, time_s: float) -> None:
         """The first reading comes: what was counted before was only waiting."""

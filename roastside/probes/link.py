@@ -8,6 +8,7 @@ from contextlib import suppress
 from functools import partial
 from typing import NamedTuple
 
+from roastside.core.readings import LINE_LOST
 from roastside.core.text import clean
 from roastside.probes.port import LINE_TROUBLES, Port, open_port
 from roastside.probes.reopener import LONGEST_DELAY_S, Reopener
@@ -122,7 +123,7 @@ class SerialLink:
         # Stays doubled until bytes come: a port that opens and dies at once is no cure.
         self._delay_s = min(2.0 * self._delay_s, LONGEST_DELAY_S)
         told, self._loss_told = self._loss_told, True
-        return "" if told else f"the line to {clean(self.url)} was lost"
+        return "" if told else f"{LINE_LOST}{clean(self.url)} was lost"
 
 
 def _take(port: Port, timeout_s: float) -> tuple[bytes, bool]:

@@ -240,6 +240,27 @@ def test_a_lost_link_gives_the_gap_its_reason() -> None:
     assert [(g.from_s, g.to_s, g.reason) for g in gaps] == [(200.0, 201.5, "the cable was pulled")]
 
 
+@pytest.mark.parametrize(
+    ("outages", "told_first"),
+    [
+        (
+            [Outage(200.2, "the line to COM3 was lost")],
+            "check the plug, roast by eye and ear:",
+        ),
+        ([Outage(200.2, "roastside was not running")], "check the probe, roast by eye and ear:"),
+        ([], "check the probe, roast by eye and ear:"),
+    ],
+)
+def test_a_silent_probe_is_told_with_what_to_look_at(
+    outages: list[Outage], told_first: str
+) -> None:
+    session = Session()
+    told(session, until(200.0))
+    events = told(session, [*outages, Tick(206.0)])
+    (raised,) = [e for e in events if isinstance(e, Alert) and e.alert == "probe_silent"]
+    assert raised.message.startswith(told_first)
+
+
 def test_a_recording_that_can_not_be_stored_is_told_until_it_can() -> None:
     session = Session()
     told(session, until(100.0))
