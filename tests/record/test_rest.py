@@ -64,6 +64,15 @@ def test_a_rest_is_appended_and_taken_away(recording: Path, tmp_path: Path) -> N
     assert not left.exists()
 
 
+def test_a_row_that_lacked_only_its_end_is_not_appended_again(
+    recording: Path, tmp_path: Path
+) -> None:
+    with recording.open("ab") as file:
+        file.write(ROWS[7][5:-1])
+    join_rest(rest(tmp_path / "own", recording, ROWS[7:]))
+    assert beans(recording) == [200.0 + k for k in range(12)]
+
+
 def test_rows_that_are_there_already_are_not_appended_again(
     recording: Path, tmp_path: Path
 ) -> None:
