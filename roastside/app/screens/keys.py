@@ -13,6 +13,12 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 
+_ROWS_AROUND = 7
+"""Frame, padding, the list's margins and the line below it."""
+
+_ROWS_FOR_ABOUT = 16
+
+
 class KeysScreen(ModalScreen[str]):
     """Lists what a screen's keys do; gives the action picked, or the empty text."""
 
@@ -25,12 +31,22 @@ class KeysScreen(ModalScreen[str]):
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="dialog wide"):
-            yield Static(self._about, classes="dialog-hint", markup=False)
+            yield Static(self._about, classes="dialog-hint", id="keys-about", markup=False)
             yield OptionList(
                 *(Option(_line(*key), id=str(n)) for n, key in enumerate(self._keys)),
                 id="keys",
             )
             yield Static("Enter or a click does it, Esc closes", classes="dialog-hint")
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self._fit)
+
+    def _fit(self) -> None:
+        """The list takes the rows that the words around it leave, and scrolls in them."""
+        about, keys = self.query_one("#keys-about"), self.query_one("#keys")
+        about.display = self.size.height >= _ROWS_FOR_ABOUT
+        told = about.outer_size.height if about.display else 0
+        keys.styles.max_height = max(self.size.height - told - _ROWS_AROUND, 1)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         _, binding = self._keys[int(event.option_id or 0)]
@@ -41,7 +57,7 @@ class KeysScreen(ModalScreen[str]):
 
 
 def _line(key: str, binding: Binding) -> Text:
-    return Text.assemble((f"{key:>4}  ", "bold"), binding.tooltip or binding.description)
+    return Text.assemble((f"{key:>5}  ", "bold"), binding.tooltip or binding.description)
 
 
 def keys_of(screen: Screen[Any]) -> list[tuple[str, Binding]]:
