@@ -64,12 +64,12 @@ def compared(
 
 
 def _stage_table(lines: Sequence[StageLine]) -> list[str]:
-    head = f"{'':<12}{'first':>7}{'this':>7}{'longer by':>11}"
+    head = f"{'':<12}{'first':>6}{'this':>6}{'longer':>8}"
     return [
         head,
         *(
-            f"{line.name:<12}{clock(line.first_s):>7}{clock(line.second_s):>7}"
-            f"{_seconds(line.longer_s):>11}"
+            f"{line.name:<12}{clock(line.first_s):>6}{clock(line.second_s):>6}"
+            f"{_seconds(line.longer_s):>8}"
             for line in lines
         ),
     ]

@@ -106,7 +106,8 @@ def status(roast: LiveRoast, moment: Moment, ears: str, said: str, width: int) -
     elif roast.recorder.fault:
         right = "! not stored"
     others = other_probes(moment)
-    if others and len(others) + len(right) < 2 * width // 3:
+    # What was just said is read now; what the other probes measure can wait until it is gone.
+    if others and len(said) + len(others) + len(right) < (width - 6 if said else 2 * width // 3):
         right = f"{others}  {right}"
     if ears:
         right = f"{ears}  {right}"

@@ -78,3 +78,11 @@ def test_the_chart_has_a_quiet_line_for_each_further_channel(charged: bool) -> N
 def test_without_further_channels_the_chart_is_as_it_was() -> None:
     names = [each.name for each in whole(moment_of(*beans(5)), CELSIUS).series]
     assert names == ["bean", "air"]
+
+
+def test_what_was_just_said_is_not_cut_for_them() -> None:
+    roast = LiveRoast(PracticeSource(Script(), None), Session())
+    said = "First crack stands at 9:22: press again to move it here."
+    assert said in status(roast, moment_of(*beans(2)), "", said, 80).plain
+    wide = status(roast, moment_of(*beans(2)), "", said, 120).plain
+    assert said in wide and "air 231 °C" in wide

@@ -111,10 +111,10 @@ async def test_it_is_compared_with_a_picked_roast(home: Path) -> None:
         await pilot.press("down", "space", "home", "enter")
         await until(pilot, lambda: isinstance(pilot.app.screen, RoastPage), "the roast")
         await pilot.press("c")
-        await until(pilot, lambda: "longer by" in shown(pilot.app), "the comparison")
+        await until(pilot, lambda: "this  longer" in shown(pilot.app), "the comparison")
         assert "Browning" in comparison(pilot)
         await pilot.press("c")
-        await until(pilot, lambda: "longer by" not in shown(pilot.app), "the end of it")
+        await until(pilot, lambda: "this  longer" not in shown(pilot.app), "the end of it")
 
 
 def comparison(pilot: Pilot[None]) -> str:
@@ -135,7 +135,7 @@ async def test_it_is_laid_over_the_picked_roasts_and_lined_up_by_a_key(home: Pat
         over = pilot.app.screen
         assert isinstance(over, OverlayScreen)
         await until(pilot, lambda: len(over.laid) == 2, "both curves")
-        await until(pilot, lambda: "longer by" in shown(pilot.app), "the numbers")
+        await until(pilot, lambda: "this  longer" in shown(pilot.app), "the numbers")
         await pilot.press("a", "a")
         await until(pilot, lambda: "lined up at first crack" in shown(pilot.app), "first crack")
         await pilot.press("r")
@@ -144,4 +144,4 @@ async def test_it_is_laid_over_the_picked_roasts_and_lined_up_by_a_key(home: Pat
         await pilot.press("f")
         assert over.laid[1].roast.id == first
         await pilot.press("down")
-        await until(pilot, lambda: "longer by" in shown(pilot.app), "the other way round")
+        await until(pilot, lambda: "this  longer" in shown(pilot.app), "the other way round")
