@@ -25,6 +25,8 @@ from roastside.record import disk
 _UNSAFE_IN_NAMES = re.compile(r'[<>:"/\\|?*%\x00-\x1f]+')
 _RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\.|$)", re.IGNORECASE)
 _LONGEST_NAME = 100
+_PARQUET = b"PAR1"
+"""Begins every Parquet file (Apache Parquet, "File Format")."""
 
 
 @dataclass
@@ -59,8 +61,10 @@ def export_roasts(book: Book, folder: Path, where: Condition = EVERYTHING) -> Ex
 def export_figures(book: Book, path: Path, where: Condition = EVERYTHING) -> int:
     """Write the figures as a table, CSV or Parquet by the file's ending; how many roasts it has.
 
-    Raises UsageError for another ending, or without what Parquet needs; StoreError if it cannot be
-    written.
+    An earlier table of figures is written over, anything else is not.
+
+    Raises UsageError for that, for another ending, or without what Parquet needs; StoreError if it
+    cannot be written.
     """
     kind = path.suffix.lower()
     if kind not in (".csv", ".parquet"):
@@ -72,7 +76,7 @@ def export_figures(book: Book, path: Path, where: Condition = EVERYTHING) -> int
         )
     frame = figures_frame(book, where)
     if kind == ".parquet":
-        write_over(path, lambda part: frame.to_parquet(part, index=False))
+        write_over(path, lambda part: frame.to_parquet(part, index=False), _PARQUET)
         return len(frame)
     table = frame.round({name: 4 if name.endswith("_share") else 2 for name in NUMBERS})
     for name in table.select_dtypes(include=["object", "string"]):
@@ -81,7 +85,8 @@ def export_figures(book: Book, path: Path, where: Condition = EVERYTHING) -> int
     # neither at a semicolon nor at a tab, so that no part of it can be a formula.
     layout: dict[str, Any] = {"encoding": "utf-8-sig", "lineterminator": "\r\n"}
     layout["quoting"] = csv.QUOTE_NONNUMERIC
-    write_over(path, lambda part: table.to_csv(part, index=False, **layout))
+    head = ",".join(f'"{name}"' for name in table.columns[:4]).encode()
+    write_over(path, lambda part: table.to_csv(part, index=False, **layout), head)
     return len(frame)
 
 

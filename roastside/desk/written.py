@@ -13,19 +13,23 @@ from roastside.core.text import clean
 from roastside.record import disk
 
 _ROAST_FILE = b"# roastside roast file"
+_HEAD_BYTES = 512
 _BINARY = getattr(os, "O_BINARY", 0)
 PART_BEGINS, PART = ".import-", ".part"
 _BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 
 
-def write_over(path: Path, write: Callable[[Path], None]) -> None:
+def write_over(path: Path, write: Callable[[Path], None], own: bytes) -> None:
     """Have `write` fill a new file beside `path`, and put it in its place once it is whole.
 
-    Raises UsageError if a roast file is there, which nothing may overwrite, or no ordinary file;
-    StoreError if it cannot be written, and then what was there still is.
+    `own`: what stands near the beginning of an earlier one of its kind, the only thing that it
+    takes the place of.
+
+    Raises UsageError if something else is there, or no ordinary file; StoreError if it cannot be
+    written, and then what was there still is.
     """
     name = clean(str(path))
-    _refuse_roast(path, name)
+    _refuse_what_is_there(path, name, own)
     # Of a fixed length, as a name can be as long as the system takes.
     part = path.with_name(f".{secrets.token_hex(6)}.part{path.suffix}")
     try:
@@ -91,17 +95,22 @@ def _not_written(name: str, error: OSError | ValueError) -> StoreError:
     )
 
 
-def _refuse_roast(path: Path, name: str) -> None:
+def _refuse_what_is_there(path: Path, name: str, own: bytes) -> None:
     try:
         if not path.exists():
             return
         if not path.is_file():
             raise UsageError(f"{name} is not an ordinary file; choose another name")
         with path.open("rb") as file:
-            head = file.read(64).removeprefix(_BYTE_ORDER_MARK)
+            head = file.read(_HEAD_BYTES).removeprefix(_BYTE_ORDER_MARK)
     except (OSError, ValueError) as error:
         raise StoreError(
             f"{name} cannot be written ({disk.reason(error)}); choose another place"
         ) from error
     if head.startswith(_ROAST_FILE):
         raise UsageError(f"{name} is a roast, and nothing overwrites a roast; choose another name")
+    if head and own not in head:
+        raise UsageError(
+            f"{name} is there already, and is not what roastside would write anew; choose another "
+            "name"
+        )

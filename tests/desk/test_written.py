@@ -38,23 +38,23 @@ def test_neither_a_report_nor_a_table_is_written_over_a_roast(
 
 def test_what_cannot_be_written_leaves_what_was_there(tmp_path: Path) -> None:
     path = tmp_path / "report.html"
-    path.write_text("last week")
+    path.write_text("report of last week")
 
     def full(part: Path) -> None:
         part.write_text("half")
         raise OSError(28, "No space left on device")
 
     with pytest.raises(StoreError, match="No space left on device"):
-        write_over(path, full)
-    assert path.read_text() == "last week"
+        write_over(path, full, b"report")
+    assert path.read_text() == "report of last week"
     assert list(tmp_path.iterdir()) == [path]
-    write_over(path, lambda part: part.write_text("this week") and None)
+    write_over(path, lambda part: part.write_text("this week") and None, b"report")
     assert path.read_text() == "this week"
 
 
 def test_a_folder_is_not_written_over(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="not an ordinary file"):
-        write_over(tmp_path, lambda part: None)
+        write_over(tmp_path, lambda part: None, b"report")
 
 
 def test_a_formula_before_a_cell_that_goes_on_in_the_next_line_is_made_harmless() -> None:
@@ -97,3 +97,19 @@ def test_a_reference_is_no_roast_to_import(
     told = capsys.readouterr()
     assert "copy it into the folder references" in told.out + told.err
     assert len(list((home / "recordings").iterdir())) == 1
+
+
+def test_only_an_earlier_one_is_written_over(
+    home: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    recording = str(home / "recordings" / "house-good-repeat-1.csv")
+    table, page = home / "figures.csv", home / "report.html"
+    for _ in range(2):
+        assert main(["export", "figures", str(table)]) == 0
+        assert main(["report", recording, "-o", str(page)]) == 0
+    for mine in (table, page):
+        mine.write_text("the wages of March\n")
+    assert main(["export", "figures", str(table)]) == 2
+    assert main(["report", recording, "-o", str(page)]) == 2
+    assert capsys.readouterr().err.count("is there already, and is not what roastside would") == 2
+    assert table.read_text() == page.read_text() == "the wages of March\n"

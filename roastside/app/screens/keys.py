@@ -12,7 +12,6 @@ from textual.screen import ModalScreen, Screen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-
 _ROWS_AROUND = 7
 """Frame, padding, the list's margins and the line below it."""
 
