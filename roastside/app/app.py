@@ -249,7 +249,9 @@ class RoastsideApp(App[None]):
             # The framework's own list of keys would stand beside ours, and Esc does not close it.
             if command.callback != self.action_show_help_panel:
                 yield command
-        for key, binding in keys_of(screen):
+        # Of two keys that do the same the palette needs one.
+        ways = {binding.action: (key, binding) for key, binding in reversed(keys_of(screen))}
+        for key, binding in reversed(ways.values()):
             words = binding.tooltip or binding.description
             act = partial(screen.run_action, binding.action)
             yield SystemCommand(f"{binding.description} ({key})", words, act)

@@ -97,7 +97,7 @@ def _pace(moment: Moment) -> Figure:
 def _coming(moment: Moment) -> Figure:
     coming = moment.next
     developed_s, ratio = moment.development_s, moment.development_ratio
-    share = "" if ratio is None else f" {ratio:.1%}"
+    share = "" if ratio is None else f" {100.0 * ratio:.1f} %"
     ended = coming.name == "dropped" or moment.view.summary is not None
     if ended:
         text = "" if developed_s is None else clock(developed_s)

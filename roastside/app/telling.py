@@ -168,7 +168,7 @@ def verdict(moment: Moment, degrees: Degrees) -> str:
     end = "drop" if MarkName.DROP in summary.marks else "the end"
     parts = [f"{clock(summary.duration_s)} from charge to {end}"]
     for stage, span in summary.stages.items():
-        parts.append(f"{stage} {clock(span.seconds)} ({span.share:.0%})")
+        parts.append(f"{stage} {clock(span.seconds)} ({100.0 * span.share:.0f} %)")
     if summary.max_deviation_c is not None:
         worst = plain(degrees.difference(summary.max_deviation_c), 1)
         parts.append(f"at most {worst} {degrees.unit} from the reference")

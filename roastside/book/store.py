@@ -29,6 +29,9 @@ APPLICATION_ID = 0x726F6173
 LATEST_NS = 2**63 - 1
 """The latest time of change (ns) that SQLite can hold, in the year 2262."""
 
+HOLDS_THE_BOOK = "has the book open for writing"
+"""What another roastside does that keeps this one from writing."""
+
 _BUSY_S = 2.0
 _LOOK_AGAIN_S = 0.02
 
@@ -89,7 +92,8 @@ class Book:
         """
         lock, why_not = writers_lock(home)
         if lock is None:
-            raise BookError(f"no book can be made in {clean(str(home))}, as {why_not}")
+            close = "; close its Log and try again" if why_not.endswith(HOLDS_THE_BOOK) else ""
+            raise BookError(f"no book can be made in {clean(str(home))}, as {why_not}{close}")
         for ending in BESIDE:
             with contextlib.suppress(FileNotFoundError):
                 (home / f"{name}{ending}").unlink()
@@ -300,7 +304,7 @@ def writers_lock(home: Path) -> tuple[int | None, str]:
         disk.lock(lock, BOOK_NAME)
     except StoreError:
         os.close(lock)
-        return None, "another roastside has the book open for writing"
+        return None, f"another roastside {HOLDS_THE_BOOK}"
     return lock, ""
 
 

@@ -79,6 +79,7 @@ def load_settings(path: Path | None = None) -> Settings:
         return Settings()
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise UsageError(f"{path} cannot be read ({error}); mend it or take it away") from error
+    _refuse_misplaced(kept, path)
     defaults = {each.name: getattr(Settings(), each.name) for each in fields(Settings)}
     chosen: dict[str, Any] = {
         name: _section(default, kept.get(name, {}), path, name)
@@ -115,6 +116,18 @@ def save_settings(settings: Settings, path: Path | None = None) -> None:
             f"the settings cannot be kept in {path} ({error.strerror or error}); "
             "check the disk, or set ROASTSIDE_HOME to a folder you can write to"
         ) from error
+
+
+def _refuse_misplaced(kept: Mapping[str, Any], path: Path) -> None:
+    """A known key above the sections would be passed over, and nobody would know why."""
+    above = {key for key, value in kept.items() if not isinstance(value, Mapping)}
+    for section in fields(Settings):
+        default = getattr(Settings(), section.name)
+        known = {each.name for each in fields(default)} if is_dataclass(default) else set()
+        if stray := sorted(known & above):
+            raise UsageError(
+                f"{path}: {stray[0]} stands above the sections; move it below [{section.name}]"
+            )
 
 
 def _section(default: Section, kept: Any, path: Path, name: str) -> Section:

@@ -40,13 +40,13 @@ def test_in_browning_pace_and_the_coming_crack_are_told() -> None:
 def test_after_first_crack_its_timer_share_and_countdown_are_told() -> None:
     elapsed, *_, coming = said(631.5)
     assert elapsed == "since crack 0:40: 10:02"
-    assert coming.startswith("drop in, 6.6%: 1:1")
+    assert coming.startswith("drop in, 6.6 %: 1:1")
 
 
 def test_without_a_target_the_time_since_crack_is_counted_up() -> None:
-    assert said(631.5, reference=False)[4] == "since crack 6.6%: 0:40"
+    assert said(631.5, reference=False)[4] == "since crack 6.6 %: 0:40"
     with_target = said(631.5, reference=False, plan=RoastPlan(development_s=60.0))
-    assert with_target[4] == "drop in, 6.6%: 0:20"
+    assert with_target[4] == "drop in, 6.6 %: 0:20"
 
 
 def test_past_the_target_it_says_drop_now_with_a_sign() -> None:
@@ -59,7 +59,7 @@ def test_past_the_target_it_says_drop_now_with_a_sign() -> None:
 def test_after_the_drop_nothing_unknown_takes_room_and_elapsed_stands_still() -> None:
     assert [figure.split(": ")[-1] for figure in said(715.0)][2:4] == ["", ""]
     assert said(715.0)[0].split(": ")[-1] == said(730.0)[0].split(": ")[-1]
-    assert said(715.0)[4].startswith("development 16.5%: 1:51")
+    assert said(715.0)[4].startswith("development 16.5 %: 1:51")
 
 
 def test_an_old_reading_is_not_shown_as_if_it_were_now() -> None:

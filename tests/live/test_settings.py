@@ -38,6 +38,10 @@ def test_comments_and_keys_of_others_stay_when_saving(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "says"),
     [
+        (
+            'port = "COM3"\n[probe]\nbaud = 9600\n',
+            "port stands above the sections; move it below [probe]",
+        ),
         ("[probe", "mend it"),
         ("probe = 3", "[probe]"),
         ("[probe]\nbaud = 'fast'", "probe.baud is 'fast'; it takes a whole number"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import BindingType
+from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Button, Static
@@ -28,7 +28,11 @@ everyone out and call the fire service.
 class CautionsScreen(ModalScreen[bool]):
     """Cautions to read before the first roast."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [("escape,enter", "understood", "Understood")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        ("escape,enter", "understood", "Understood"),
+        # A screen in front of all others hears no key of the app.
+        Binding("ctrl+c,q", "app.quit", "Quit", show=False),
+    ]
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="dialog wide"):

@@ -13,7 +13,7 @@ from roastside.app.screens.replay import ReplayScreen
 from roastside.app.screens.roast import RoastScreen
 from roastside.app.screens.setup import SetupDialog
 from roastside.app.screens.today import TodayScreen
-from roastside.live.home import note_cautions_read, recordings
+from roastside.live.home import cautions_were_read, note_cautions_read, recordings
 from tests.app.screens.test_roast_screen import shown, until
 
 FIXTURES = Path(__file__).resolve().parents[3] / "fixtures"
@@ -96,3 +96,14 @@ async def test_what_a_full_disk_left_elsewhere_is_named_on_today(
         await pilot.pause()
         assert f"{recording.name} is whole again." in shown(app)
     assert recording.read_bytes() == b"".join(lines)
+
+
+@pytest.mark.parametrize("key", ["q", "ctrl+c"])
+async def test_the_cautions_can_be_left_by_leaving(key: str) -> None:
+    app = RoastsideApp()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press(key)
+        await pilot.pause()
+        assert not app.is_running
+    assert not cautions_were_read()
