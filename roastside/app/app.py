@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from roastside.app.screens.roast_page import RoastPage
     from roastside.app.screens.setup import Setup
     from roastside.core.session import Session
-    from roastside.live.after_roast import ToFillIn
+    from roastside.live.after_roast import KnownRoasts
     from roastside.live.outlets import MakeOutlets
     from roastside.live.replay import Replay
     from roastside.live.resume import Interrupted
@@ -306,14 +306,14 @@ class RoastsideApp(App[None]):
 
 
 def _today() -> TodayScreen:
-    apart = join_rests()
+    apart, kept = join_rests(), kept_recordings()
 
-    def look() -> list[ToFillIn]:
-        from roastside.live.after_roast import to_fill_in
+    def look() -> KnownRoasts:
+        from roastside.live.after_roast import known_of
 
-        return to_fill_in(home())
+        return known_of(home(), [each.path for each in kept])
 
-    return TodayScreen(kept_recordings(), look, apart)
+    return TodayScreen(kept, look, apart)
 
 
 def open_today() -> int:

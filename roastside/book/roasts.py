@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from roastside.book.filters import Condition
 from roastside.book.rows import Roast, typed
@@ -82,6 +83,14 @@ def roast_in(book: Book, file: str) -> Roast | None:
     """The roast whose recording the book calls `file`."""
     row = book.db.execute(f"{_SELECT} WHERE roast.file = ?", (file,)).fetchone()
     return None if row is None else typed(Roast, row)
+
+
+def titles_of(book: Book, recordings: Sequence[Path]) -> dict[Path, str]:
+    """What some recordings are called, those that are in the book."""
+    names = {book.named(path): path for path in recordings}
+    marks = ", ".join("?" * len(names))
+    rows = book.db.execute(f"SELECT file, title FROM roast WHERE file IN ({marks})", [*names])
+    return {names[row["file"]]: row["title"] for row in rows}
 
 
 def unfinished(book: Book, most: int = 20) -> Sequence[Roast]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from roastside.book.intake import take_in
-from roastside.book.roasts import roast_of, unfinished
+from roastside.book.roasts import roast_of, titles_of, unfinished
 from roastside.book.rows import Roast
 from roastside.book.store import Book
 from roastside.core.errors import BookError
@@ -20,6 +21,14 @@ class ToFillIn:
 
     roast_id: int
     words: str
+
+
+@dataclass(frozen=True, slots=True)
+class KnownRoasts:
+    """The newest roasts that want something filled in, and what recordings are called."""
+
+    to_fill_in: Sequence[ToFillIn] = ()
+    titles: Mapping[Path, str] = field(default_factory=dict)
 
 
 def taken_in(home: Path, recording: Path) -> tuple[Book, Roast]:
@@ -46,13 +55,14 @@ def opened_for(home: Path, roast_id: int) -> tuple[Book, Roast]:
         raise
 
 
-def to_fill_in(home: Path) -> list[ToFillIn]:
-    """The newest roasts that want something filled in; none if there is no book to read."""
+def known_of(home: Path, recordings: Sequence[Path]) -> KnownRoasts:
+    """What the book knows of the newest roasts; nothing if there is no book to read."""
     try:
         with Book.open(home, write=False) as book:
-            return [ToFillIn(each.id, _words(each)) for each in unfinished(book, _MOST)]
+            missing = [ToFillIn(each.id, _words(each)) for each in unfinished(book, _MOST)]
+            return KnownRoasts(missing, titles_of(book, recordings))
     except BookError:
-        return []
+        return KnownRoasts()
 
 
 def _words(roast: Roast) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
@@ -18,7 +19,7 @@ from roastside.app.widgets.foot import Foot
 from roastside.live.kept import Kept
 
 if TYPE_CHECKING:
-    from roastside.live.after_roast import ToFillIn
+    from roastside.live.after_roast import KnownRoasts, ToFillIn
 
 _TO_DO = (
     ("roast", "Start a roast: listen to a probe"),
@@ -59,10 +60,8 @@ class TodayScreen(Screen[None]):
             super().__init__()
             self.what = what
 
-    def __init__(
-        self, kept: list[Kept], look: Callable[[], list[ToFillIn]] = list, news: str = ""
-    ) -> None:
-        """`look`: the roasts that want filling in. Asked once Today is there, in a thread.
+    def __init__(self, kept: list[Kept], look: Callable[[], KnownRoasts], news: str = "") -> None:
+        """`look`: what is known of the roasts. Asked once Today is there, in a thread.
 
         `news`: what is to be known of the recordings, in sentences.
         """
@@ -70,7 +69,8 @@ class TodayScreen(Screen[None]):
         self._news = news
         self._kept = kept
         self._look = look
-        self._to_fill_in: list[ToFillIn] = []
+        self._to_fill_in: Sequence[ToFillIn] = ()
+        self._titles: Mapping[Path, str] = {}
 
     def compose(self) -> ComposeResult:
         yield Static("roastside", id="today-name")
@@ -85,7 +85,7 @@ class TodayScreen(Screen[None]):
 
     def _lines(self) -> list[Option | None]:
         """What to do, then the recordings: one list, so that the arrows reach all of it."""
-        kept = [Option(k.path.stem, id=str(k.path)) for k in self._kept]
+        kept = [Option(self._called(each.path), id=str(each.path)) for each in self._kept]
         return [
             Option("Today", disabled=True),
             *(Option(words, id=what) for what, words in _TO_DO),
@@ -94,6 +94,11 @@ class TodayScreen(Screen[None]):
             Option("Recordings, newest first: Enter replays one", disabled=True),
             *(kept or [Option("none yet", disabled=True)]),
         ]
+
+    def _called(self, path: Path) -> str:
+        """When it was begun, as its file is called, and the title if that tells more."""
+        title = self._titles.get(path, "")
+        return f"{path.stem}  {title}" if title and title != path.stem else path.stem
 
     def _unfinished_lines(self) -> list[Option | None]:
         if not self._to_fill_in:
@@ -110,15 +115,17 @@ class TodayScreen(Screen[None]):
 
     @work(thread=True)
     def _look_for_unfinished(self) -> None:
-        if found := self._look():
-            self.app.call_from_thread(self._show_unfinished, found)
+        known = self._look()
+        if known.to_fill_in or known.titles:
+            self.app.call_from_thread(self._show_known, known)
 
-    def _show_unfinished(self, found: list[ToFillIn]) -> None:
-        self._to_fill_in = found
+    def _show_known(self, known: KnownRoasts) -> None:
+        self._to_fill_in, self._titles = known.to_fill_in, known.titles
         options = self.query_one("#today", OptionList)
         at = options.highlighted
         options.set_options(self._lines())
-        options.highlighted = at if at is None or at <= len(_TO_DO) else at + len(found) + 2
+        more = len(known.to_fill_in) + 2 if known.to_fill_in else 0
+        options.highlighted = at if at is None or at <= len(_TO_DO) else at + more
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         event.stop()

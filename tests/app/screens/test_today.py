@@ -13,6 +13,8 @@ from roastside.app.screens.replay import ReplayScreen
 from roastside.app.screens.roast import RoastScreen
 from roastside.app.screens.setup import SetupDialog
 from roastside.app.screens.today import TodayScreen
+from roastside.book.intake import take_in_all
+from roastside.book.store import Book
 from roastside.live.home import cautions_were_read, note_cautions_read, recordings
 from tests.app.screens.test_roast_screen import shown, until
 
@@ -65,6 +67,22 @@ async def test_a_kept_recording_is_listed_and_replayed() -> None:
         await until(pilot, lambda: "playing ×10" in shown(app), "the first frame")
         await pilot.press("q")
         await until(pilot, lambda: isinstance(app.screen, TodayScreen), "Today")
+
+
+async def test_a_recording_that_the_book_knows_bears_its_title(home: Path) -> None:
+    note_cautions_read()
+    for name in ("2026-03-02 08.14.09.csv", "2026-03-03 08.14.09.csv"):
+        data = (FIXTURES / "house-good-repeat-1.csv").read_bytes()
+        (recordings() / name).write_bytes(data + b"# " + name.encode() + b"\n")
+        if name.startswith("2026-03-02"):
+            with Book.open(home / "home") as book:
+                take_in_all(book)
+    app = RoastsideApp()
+    async with app.run_test(size=(80, 30)) as pilot:
+        title = "2026-03-02 08.14.09  House espresso, batch 12"
+        await until(pilot, lambda: title in shown(app), "its title")
+        (new,) = [line for line in shown(app).splitlines() if "2026-03-03" in line]
+        assert new.strip() == "2026-03-03 08.14.09"
 
 
 async def test_a_port_that_is_not_there_is_said_in_a_sentence_and_nothing_is_lost() -> None:
