@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from itertools import pairwise
 from statistics import median
@@ -24,11 +24,12 @@ from roastside.desk.found_marks import found_marks, next_charge_s
 from roastside.desk.layout import Layout
 from roastside.desk.table import Table
 from roastside.desk.table_error import TableError
-from roastside.desk.times import spread, times_of
+from roastside.desk.times import Times, spread, times_of
 from roastside.desk.words_of_marks import mark_of
 from roastside.record.format import LONGEST_S
 
 _LEAST_READINGS = 10
+_MOSTLY = 0.9
 _SHORTEST_S, _LONGEST_S = 30.0, 86400.0
 _WORST_SHARE = 0.5
 """With more than this of the bean temperatures unusable, the layout is wrong or the probe was."""
@@ -71,9 +72,7 @@ def convert(table: Table, layout: Layout, near: date) -> Converted:
 
     Raises TableError, with the line, if it is no roast.
     """
-    times, clock_s, began = times_of(
-        table.cells(layout.time), layout.time_unit, table.decimal, near
-    )
+    table, (times, clock_s, began) = _forwards(table, layout, near)
     kept = [at for at, time_s in enumerate(times) if time_s is not None and abs(time_s) < LONGEST_S]
     _refuse_going_back(table, times, kept)
     if len(kept) < _LEAST_READINGS:
@@ -94,6 +93,20 @@ def convert(table: Table, layout: Layout, near: date) -> Converted:
     if began is None:
         began = _began(table, layout, clock_s, near)
     return Converted(tuple(items), began, len(table.rows) - len(kept))
+
+
+def _forwards(
+    table: Table, layout: Layout, near: date
+) -> tuple[Table, tuple[Times, float | None, datetime | None]]:
+    """The table and its times (see times_of), turned round if the newest row stands at the top."""
+    for _ in range(2):
+        told = times_of(table.cells(layout.time), layout.time_unit, table.decimal, near)
+        known = [time_s for time_s in told[0] if time_s is not None]
+        steps = [after - before for before, after in pairwise(known) if after != before]
+        if sum(step < 0.0 for step in steps) <= _MOSTLY * len(steps):
+            break
+        table = replace(table, rows=table.rows[::-1])
+    return table, told
 
 
 def _merged(

@@ -121,6 +121,8 @@ def _time_unit(name: str, cells: list[str], decimal: str) -> str:
     told = [n for cell in cells if (n := number(cell, decimal)) is not None]
     if len(told) < _MOST * len(cells) or len(told) < 2:
         return ""
+    if told[-1] < told[0]:
+        told.reverse()  # the newest row at the top
     steps = [after - before for before, after in pairwise(told)]
     if sum(step >= 0.0 for step in steps) < 0.98 * len(steps) or max(told) <= told[0]:
         return ""

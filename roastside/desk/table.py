@@ -9,12 +9,20 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from roastside.core.text import clean
 from roastside.desk.cells import decimal_of, is_value
 from roastside.desk.table_error import TableError
 
-_SEPARATORS = ("\t", ";", ",", "|")
+if TYPE_CHECKING:
+    from _csv import Reader as CsvReader
+
+_WIDE, _BLANK = "  ", " "
+"""Columns that are lined up by spaces: at least two of them, so that a name can have one; or any."""
+
+_SEPARATORS = ("\t", ";", ",", "|", _WIDE, _BLANK)
+_GAPS = {_WIDE: re.compile(r"[ \t]{2,}|\t"), _BLANK: re.compile(r"[ \t]+")}
 _LOOKED_AT = 200
 """Lines by which the separator is known."""
 
@@ -111,7 +119,7 @@ def _decoded(data: bytes) -> str:
 
 
 def _rows(lines: Sequence[str], separator: str) -> Iterator[Line]:
-    reader = csv.reader((f"{line}\n" for line in lines), delimiter=separator)
+    reader = _reader(lines, separator)
     number = 1
     while True:
         try:
@@ -130,10 +138,18 @@ def _rows(lines: Sequence[str], separator: str) -> Iterator[Line]:
         number = reader.line_num + 1
 
 
+def _reader(lines: Sequence[str], separator: str) -> CsvReader:
+    gap = _GAPS.get(separator)
+    if gap is None:
+        return csv.reader((f"{line}\n" for line in lines), delimiter=separator)
+    parted = (gap.sub("\t", line.strip()) for line in lines)
+    return csv.reader((f"{line}\n" for line in parted), delimiter="\t")
+
+
 def _fitness(lines: Sequence[str], separator: str) -> float:
     """How much of the text is columns of values, if this is what separates them."""
     total = looked_at = 0.0
-    for cells in csv.reader((f"{line}\n" for line in lines), delimiter=separator):
+    for cells in _reader(lines, separator):
         filled = [cell for cell in cells if cell.strip()]
         values = sum(map(is_value, filled))
         if values >= _LEAST_VALUES:

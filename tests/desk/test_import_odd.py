@@ -41,6 +41,16 @@ def at(form: str, began: datetime = AT) -> str:
     return table("When,Bean,Air", lambda s: (began + timedelta(seconds=s)).strftime(form))
 
 
+def lined_up(names: str) -> str:
+    rows = (f"{s:8.1f}   {bean:13.2f}   {air:12.2f}" for s, bean, air in POINTS)
+    return "\n".join([names, *rows]) + "\n"
+
+
+def newest_first(text: str) -> str:
+    names, *rows = text.splitlines()
+    return "\n".join([names, *reversed(rows)]) + "\n"
+
+
 ODD: dict[str, str | bytes] = {
     "seconds since 1970": since_1970(1),
     "milliseconds since 1970": since_1970(10**3),
@@ -61,6 +71,12 @@ ODD: dict[str, str | bytes] = {
     "UTF-16 without its mark": PLAIN.encode("utf-16-le"),
     "zeros of a power cut": PLAIN.encode() + bytes(512),
     "bars": PLAIN.replace(",", "|"),
+    "blanks": table("Time Bean Air", lambda s: f"{s:.1f}").replace(",", " "),
+    "lined up by blanks": lined_up("Time (s)   Bean temp (C)   Air temp (C)"),
+    "newest first": newest_first(PLAIN),
+    "newest first, since 1970": newest_first(since_1970(1)),
+    "newest first, by the clock": newest_first(at("%H:%M:%S")),
+    "newest first, by date": newest_first(at("%Y-%m-%d %H:%M:%S")),
     "empty columns": table(",Time,,Bean,Air", lambda s: f",{s:.1f},").replace("\n", ",,,,\n"),
     "a fault in the first line": PLAIN.replace("204.75,", "---,", 1),
     "units with a space": table("Time,Bean,Air\nsec,deg C,deg C", lambda s: f"{s:.1f}"),
