@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import stat
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -21,7 +23,6 @@ from roastside.record import disk
 from roastside.record import format as words
 from roastside.record.cells import split_cells
 from roastside.record.format import Row
-from roastside.record.head import LONGEST_LINE_BYTES
 from roastside.record.reader import RowReader, refuse_too_large
 
 OPENING_BYTES = 4096
@@ -29,7 +30,6 @@ OPENING_BYTES = 4096
 
 _FIRST_COLUMNS = (words.TIME, words.BEAN)
 _LAST_COLUMNS = (words.MARK, words.VALUE, words.NOTE)
-_END_OF_PLAIN = b",,,"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,57 +105,34 @@ def _taken_apart(data: bytes, reader: RowReader) -> tuple[list[float], list[floa
     """
     body = _after_head(data, reader)
     columns = reader.columns
-    *lines, tail = body.split(b"\n")
-    as_recorded = columns[:2] == _FIRST_COLUMNS and columns[-3:] == _LAST_COLUMNS
-    if not as_recorded or max(map(len, lines), default=0) > LONGEST_LINE_BYTES:
+    if columns[:2] != _FIRST_COLUMNS or columns[-3:] != _LAST_COLUMNS:
         return [], [], reader.feed(body) + reader.finish()
-    plain, others = _sorted_out(lines, len(columns) - 1)
-    try:
-        times_s, beans_c = _plain_numbers(plain, len(columns))
-    except ValueError:
-        fit: list[bytes] = []
-        unfit: list[bytes] = []
-        for line in plain:
-            (fit if _is_plain(line) else unfit).append(line)
-        # In the order of the file, as later marks replace earlier ones.
-        chosen = set(others) | set(unfit)
-        others = [line for line in lines if line in chosen]
-        times_s, beans_c = _plain_numbers(fit, len(columns))
-    if any(b'"' in line and split_cells(line.decode(errors="replace"))[1] for line in others):
+    parts = _plain_line(len(columns)).split(body)
+    times, beans, others = parts[1::3], parts[2::3], b"".join(parts[::3])
+    if b'"' in others and _goes_on(others):
         # A quoted cell goes on in the next lines, and which these are the reader must tell.
         return [], [], reader.feed(body) + reader.finish()
-    return times_s, beans_c, reader.feed(b"\n".join([*others, tail])) + reader.finish()
+    if b"" in beans:
+        kept = [(time, bean) for time, bean in zip(times, beans, strict=True) if bean]
+        times, beans = [time for time, _ in kept], [bean for _, bean in kept]
+    rows = reader.feed(others) + reader.finish()
+    return list(map(float, times)), list(map(float, beans)), rows
 
 
-def _sorted_out(lines: list[bytes], commas: int) -> tuple[list[bytes], list[bytes]]:
-    """The lines that look like plain readings, and all others."""
-    plain: list[bytes] = []
-    others: list[bytes] = []
-    for line in lines:
-        looks_plain = line.endswith(_END_OF_PLAIN) and line.count(b",") == commas
-        (plain if looks_plain and b"_" not in line else others).append(line)
-    return plain, others
+@cache
+def _plain_line(columns: int) -> re.Pattern[bytes]:
+    """A line of a time and perhaps a bean temperature, with neither mark nor words."""
+    further = rb'(?:,[^,\n"]{0,24})' + b"{%d}" % (columns - len(_FIRST_COLUMNS + _LAST_COLUMNS))
+    number = rb"-?[0-9]{1,9}(?:\.[0-9]{1,9})?"
+    return re.compile(b"(?m)^(%b),((?:%b)?)%b,,,\n" % (number, number, further))
 
 
-def _plain_numbers(plain: list[bytes], columns: int) -> tuple[list[float], list[float]]:
-    """Times and bean temperatures, where there is one. Raises ValueError if one is no number."""
-    if not plain:
-        return [], []
-    cells = b",".join(plain).split(b",")
-    times, beans = cells[::columns], cells[1::columns]
-    if b"" not in beans:
-        return list(map(float, times)), list(map(float, beans))
-    read = [(float(time), float(bean)) for time, bean in zip(times, beans, strict=True) if bean]
-    return [time_s for time_s, _ in read], [bean_c for _, bean_c in read]
-
-
-def _is_plain(line: bytes) -> bool:
-    time, bean, _ = line.split(b",", 2)
-    try:
-        float(time), float(bean or b"0")
-    except ValueError:
-        return not bean
-    return True
+def _goes_on(lines: bytes) -> bool:
+    """Whether a quoted cell does not end in its line."""
+    return any(
+        b'"' in line and split_cells(line.decode(errors="replace"))[1]
+        for line in lines.split(b"\n")
+    )
 
 
 def _after_head(data: bytes, reader: RowReader) -> bytes:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from _csv import Reader as CsvReader
 
 _WIDE, _BLANK = "  ", " "
-"""Columns that are lined up by spaces: at least two of them, so that a name can have one; or any."""
+"""Columns lined up by spaces: at least two of them, so that a name can have one; or any."""
 
 _SEPARATORS = ("\t", ";", ",", "|", _WIDE, _BLANK)
 _GAPS = {_WIDE: re.compile(r"[ \t]{2,}|\t"), _BLANK: re.compile(r"[ \t]+")}
