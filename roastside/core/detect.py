@@ -17,6 +17,10 @@ _FALLEN_READINGS = 3
 _FALLEN_S = 1.0
 """A fall that is over sooner was two wild readings in a row."""
 
+_HELD_READINGS = 3
+"""So many calm readings make a level to fall from: after wild ones that came in pairs, one pair
+soon after the other, even the median of five is wild for a reading or two."""
+
 _SUSPECT = 0.4
 """Share of a plunge from which on it is suspected."""
 
@@ -88,6 +92,8 @@ class PlungeDetector:
         self._calm = _Calm()
         self._kept: deque[Point] = deque()
         self._window: deque[Point] = deque()
+        self._latest: deque[float] = deque(maxlen=_HELD_READINGS)
+        self._levels: deque[Point] = deque()
         self._fallen = 0
         self._fallen_s = 0.0
 
@@ -97,11 +103,16 @@ class PlungeDetector:
         if calm is None:
             return None
         calm_at_s, calm_c = calm
-        for points, back_s in ((self._kept, _KEPT_S), (self._window, self._within_s)):
-            points.append(calm)
+        self._latest.append(calm_c)
+        for points, point, back_s in (
+            (self._kept, calm, _KEPT_S),
+            (self._window, calm, self._within_s),
+            (self._levels, (calm_at_s, min(self._latest)), self._within_s),
+        ):
+            points.append(point)
             while points[0][0] < calm_at_s - back_s:
                 points.popleft()
-        top_c = max(value for _, value in self._window)
+        top_c = max(value for _, value in self._levels)
         fall_c = top_c - calm_c if top_c >= self._from_c else 0.0
         self.suspects = fall_c >= _SUSPECT * self._fall_c
         if fall_c < self._fall_c:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 from math import exp
 
@@ -148,6 +149,22 @@ def test_wild_readings_are_no_drop_alone_or_in_a_row() -> None:
         for k in range(500, 500 + length):
             items[k] = Reading(items[k].time_s, 0.0)
         assert first(drop_detector(), items) is None
+
+
+@pytest.mark.parametrize("interval_s", INTERVALS_S)
+def test_two_pairs_of_wild_readings_soon_after_each_other_are_no_drop(interval_s: float) -> None:
+    # Of five readings in a row three are wild then, and so is their median.
+    items = [
+        item for item in readings(HOUSE, Probe(interval_s)) if item.time_s < HOUSE.drop_s - 30.0
+    ]
+    for off_c, apart in product((25.0, -25.0), (4, 5)):
+        for begin in range(len(items) // 2, len(items) - 20, 7):
+            wild = {begin, begin + 1, begin + apart, begin + apart + 1}
+            spoiled = [
+                replace(item, bean_c=(item.bean_c or 0.0) + off_c * (k in wild))
+                for k, item in enumerate(items[begin - 30 :], begin - 30)
+            ]
+            assert first(drop_detector(), spoiled) is None
 
 
 def turning(truth: Truth, probe: Probe) -> float | None:
