@@ -23,6 +23,7 @@ from roastside.record import disk
 from roastside.record import format as words
 from roastside.record.cells import split_cells
 from roastside.record.format import Row
+from roastside.record.head import LONGEST_LINE_BYTES
 from roastside.record.reader import RowReader, refuse_too_large
 
 OPENING_BYTES = 4096
@@ -128,9 +129,10 @@ def _plain_line(columns: int) -> re.Pattern[bytes]:
 
 
 def _goes_on(lines: bytes) -> bool:
-    """Whether a quoted cell does not end in its line."""
+    """Whether a quoted cell may not end in its line."""
     return any(
-        b'"' in line and split_cells(line.decode(errors="replace"))[1]
+        b'"' in line
+        and (len(line) > LONGEST_LINE_BYTES or split_cells(line.decode(errors="replace"))[1])
         for line in lines.split(b"\n")
     )
 

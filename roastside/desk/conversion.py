@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
@@ -30,6 +31,7 @@ from roastside.record.format import LONGEST_S
 
 _LEAST_READINGS = 10
 _MOSTLY = 0.9
+_COUNTS_DOWN = re.compile(r"remain|left|to go|countdown|count down", re.IGNORECASE)
 _SHORTEST_S, _LONGEST_S = 30.0, 86400.0
 _WORST_SHARE = 0.5
 """With more than this of the bean temperatures unusable, the layout is wrong or the probe was."""
@@ -104,6 +106,8 @@ def _forwards(
         known = [time_s for time_s in told[0] if time_s is not None]
         steps = [after - before for before, after in pairwise(known) if after != before]
         if sum(step < 0.0 for step in steps) <= _MOSTLY * len(steps):
+            break
+        if _COUNTS_DOWN.search(layout.time):
             break
         table = replace(table, rows=table.rows[::-1])
     return table, told

@@ -80,7 +80,7 @@ def export_figures(book: Book, path: Path, where: Condition = EVERYTHING) -> int
         return len(frame)
     table = frame.round({name: 4 if name.endswith("_share") else 2 for name in NUMBERS})
     for name in table.select_dtypes(include=["object", "string"]):
-        table[name] = table[name].map(safe_cell)
+        table[name] = table[name].map(safe_cell, na_action="ignore")
     # With the byte order mark a spreadsheet reads ° and é as they are; text in quotes is parted
     # neither at a semicolon nor at a tab, so that no part of it can be a formula.
     layout: dict[str, Any] = {"encoding": "utf-8-sig", "lineterminator": "\r\n"}

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from roastside.core.text import clean
 from roastside.core.units import Degrees
-from roastside.desk.report_page import REPORT_SIGN, report_page
+from roastside.desk.report_page import REPORT_HEAD, report_page
 from roastside.desk.roast_story import kept_reference, roast_story
 from roastside.desk.written import write_over
 from roastside.live.home import home
@@ -24,7 +24,7 @@ def run_report(roast_file: Path, out: str, reference: str, degrees: Degrees) -> 
     tolerance_c = load_settings().plan.tolerance_c
     page = report_page(roast_story(roast_file, against, degrees, tolerance_c), degrees)
     path = Path(out) if out else Path.cwd() / f"{roast_file.stem}.html"
-    write_over(path, lambda part: _write(part, page), REPORT_SIGN.encode())
+    write_over(path, lambda part: _write(part, page), REPORT_HEAD.encode())
     print(clean(str(path)))
     if not reference and against is None:
         print(

@@ -28,8 +28,11 @@ _MOST_REMARKS, _LONGEST_TEXT = 12, 600
 
 _WEIGHTS = ("charge_weight_g", "roasted_weight_g")
 
-REPORT_SIGN = '<meta name="generator" content="roastside report">'
-"""Near the beginning of every report."""
+REPORT_HEAD = (
+    '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+    '<meta name="generator" content="roastside report">\n'
+)
+"""Begins every report."""
 
 _STYLE = """
 @page { margin: 12mm; }
@@ -85,8 +88,7 @@ def report_page(story: RoastStory, degrees: Degrees) -> str:
         ]
     )
     return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        f'{REPORT_SIGN}\n<meta name="viewport" content="width=device-width">\n'
+        f'{REPORT_HEAD}<meta name="viewport" content="width=device-width">\n'
         f"<title>{title}</title>\n<style>{_STYLE}{PICTURE_STYLE}</style>\n</head>\n"
         f"<body>\n{body}\n</body>\n</html>\n"
     )

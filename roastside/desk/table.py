@@ -21,8 +21,9 @@ if TYPE_CHECKING:
 _WIDE, _BLANK = "  ", " "
 """Columns lined up by spaces: at least two of them, so that a name can have one; or any."""
 
-_SEPARATORS = ("\t", ";", ",", "|", _WIDE, _BLANK)
-_GAPS = {_WIDE: re.compile(r"[ \t]{2,}|\t"), _BLANK: re.compile(r"[ \t]+")}
+_SEPARATORS = ("\t", ";", ",", "|")
+_BLANKS = (_WIDE, _BLANK)
+_GAPS = {_WIDE: re.compile(r" {2,}"), _BLANK: re.compile(r" +")}
 _LOOKED_AT = 200
 """Lines by which the separator is known."""
 
@@ -79,12 +80,16 @@ def read_table(data: bytes) -> Table:
     lines = _LINE_ENDS.split(text)
     if not lines[-1]:
         del lines[-1]
-    _, separator = max(
-        ((_fitness(lines[: 4 * _LOOKED_AT], each), each) for each in _SEPARATORS),
-        key=lambda found: found[0],
-    )
-    rows = list(_rows(lines, separator))
-    width = _width(rows)
+    # Blanks stand in texts and between signs too: they part columns only where nothing else does.
+    for separators in (_SEPARATORS, _BLANKS):
+        _, separator = max(
+            ((_fitness(lines[: 4 * _LOOKED_AT], each), each) for each in separators),
+            key=lambda found: found[0],
+        )
+        rows = list(_rows(lines, separator))
+        width = _width(rows)
+        if width is not None:
+            break
     if width is None:
         raise TableError(
             "no table was found in it; save it as CSV with a row of column names, and a time and a "

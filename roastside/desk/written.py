@@ -22,8 +22,7 @@ _BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 def write_over(path: Path, write: Callable[[Path], None], own: bytes) -> None:
     """Have `write` fill a new file beside `path`, and put it in its place once it is whole.
 
-    `own`: what stands near the beginning of an earlier one of its kind, the only thing that it
-    takes the place of.
+    `own`: how an earlier one of its kind begins, the only thing that it takes the place of.
 
     Raises UsageError if something else is there, or no ordinary file; StoreError if it cannot be
     written, and then what was there still is.
@@ -109,7 +108,7 @@ def _refuse_what_is_there(path: Path, name: str, own: bytes) -> None:
         ) from error
     if head.startswith(_ROAST_FILE):
         raise UsageError(f"{name} is a roast, and nothing overwrites a roast; choose another name")
-    if head and own not in head:
+    if head and not head.startswith(own):
         raise UsageError(
             f"{name} is there already, and is not what roastside would write anew; choose another "
             "name"

@@ -12,7 +12,7 @@ from roastside.core.errors import StoreError
 from roastside.record import disk
 
 BEGUN = "%Y-%m-%d %H.%M.%S"
-"""A recording is called by when it was begun, UTC."""
+"""A recording is called by when it was begun, by the clock of the shop."""
 
 
 def home() -> Path:
@@ -39,7 +39,7 @@ def recordings() -> Path:
 
 
 def new_recording(started_at: datetime) -> Path:
-    """A file name for a recording begun now, UTC, that no other recording has.
+    """A file name for a recording begun now, that no other recording has.
 
     Its folder is made, if it can be.
     """
@@ -58,7 +58,9 @@ def rescue_folders() -> tuple[Path, ...]:
         folders.append(recordings())
     with suppress(RuntimeError):
         folders.append(Path.home())
-    return (*folders, Path(tempfile.gettempdir()))
+    with suppress(OSError):  # there is none if all of them are full
+        folders.append(Path(tempfile.gettempdir()))
+    return tuple(folders)
 
 
 def under_way() -> Path:

@@ -45,6 +45,6 @@ def _kept(path: Path) -> Kept | None:
 def _begun(path: Path) -> datetime | None:
     """When a recording named by its beginning was begun: a restore writes all files anew."""
     try:
-        return datetime.strptime(path.stem[:_NAME_LENGTH], BEGUN).replace(tzinfo=UTC)
-    except ValueError:
+        return datetime.strptime(path.stem[:_NAME_LENGTH], BEGUN).astimezone(UTC)
+    except (ValueError, OverflowError, OSError):
         return None

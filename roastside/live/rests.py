@@ -23,12 +23,17 @@ def join_rests() -> str:
         return ""
     from roastside.core.errors import RoastsideError
     from roastside.core.text import clean
-    from roastside.record.rest import join_rest
+    from roastside.live.under_way import noted_under_way
+    from roastside.record.rest import join_rest, until_s
 
+    # What may still be gone on with is not moved before the person was asked.
+    asked = {Path(note.recording) for note, _ in noted_under_way()}
     joined: dict[Path, None] = {}
     troubles: list[str] = []
-    for rest in found:
+    for rest in sorted(found, key=until_s):
         try:
+            if rest.absolute() in asked:
+                continue
             recording = join_rest(rest)
         except (RoastsideError, OSError) as error:
             troubles.append(clean(str(error), 2000))
@@ -39,8 +44,8 @@ def join_rests() -> str:
 
 
 def _rests(folder: Path) -> list[Path]:
-    """What may be rests, in the order they were made."""
-    names: list[str] = []
+    """What may be rests of this person."""
     with suppress(OSError), os.scandir(folder) as entries:
         names = [entry.name for entry in entries if _LIKE_A_REST in entry.name]
-    return [folder / name for name in sorted(names, key=lambda name: (len(name), name))]
+        return [folder / name for name in sorted(names) if name.endswith(".csv")]
+    return []

@@ -20,13 +20,15 @@ class TakingIn:
     """Takes in what is new, once. Nobody else may write to the book while it is `busy`.
 
     `done` of `count` files are taken in so far. `trouble` tells in a sentence what was refused, or
-    why nothing could be taken in. `refused`: why, a sentence, by each file's name in the book.
+    why nothing could be taken in; `news` what became of rests of recordings. `refused`: why, a
+    sentence, by each file's name in the book.
     """
 
     def __init__(self, book: Book) -> None:
         self.busy = False
         self.done = self.count = 0
         self.trouble = ""
+        self.news = ""
         self.refused: Mapping[str, str] = {}
         self._book = book
         self._left = False
@@ -38,11 +40,11 @@ class TakingIn:
             if self._left or self.busy or not self._book.writable:
                 return
             self.busy = True
-        apart = join_rests()
+        self.news = join_rests()
         try:
             with self._book.beside() as beside:
                 outcome = take_in_all(beside, self._progress)
-            self.refused, self.trouble = outcome.refused, apart or refused_words(outcome)
+            self.refused, self.trouble = outcome.refused, refused_words(outcome)
         except _LeftError:
             pass
         except BookError as error:

@@ -194,18 +194,19 @@ def is_being_recorded(path: Path) -> bool:
     return False
 
 
-def save_copy(data: bytes, stem: str, folders: Iterable[Path]) -> Path | None:
-    """Store `data` as a new CSV file in the first folder that takes it; None if none does."""
+def create_in(folders: Iterable[Path], stem: str, data: bytes) -> tuple[int, Path] | None:
+    """Make a new CSV file, as `create` does, in the first folder that takes it; None if none does.
+
+    Called `stem-1`, or the next number that is free.
+    """
     for folder in folders:
         for number in range(1, 100):
             path = folder / f"{stem}-{number}.csv"
             try:
-                os.close(create(path, data))
+                return create(path, data), path
             except StoreError:
                 if not _is_there(path):
                     break
-            else:
-                return path
     return None
 
 

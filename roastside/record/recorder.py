@@ -72,13 +72,13 @@ class Recorder:
         try:
             fd = disk.create(self.path, self._head)
         except StoreError as error:
-            folders = self._rescue_dirs if self._anywhere else ()
-            elsewhere = disk.save_copy(self._rest_head, self._rest_name, folders)
+            # Somebody else's recording is no reason to begin a rest of it.
+            folders = self._rescue_dirs if self._anywhere and not self.path.exists() else ()
+            elsewhere = disk.create_in(folders, self._rest_name, self._rest_head)
             if elsewhere is None:
                 raise
-            fd = disk.open_for_appending(elsewhere)
-            self.path = elsewhere
-            self.moved = f"{error} For now it is kept in {clean(str(elsewhere))}."
+            fd, self.path = elsewhere
+            self.moved = f"{error} For now it is kept in {clean(str(self.path))}."
         self._begin(fd)
 
     def _begin(self, fd: int) -> None:
@@ -195,12 +195,14 @@ class Recorder:
         problem = self._sync_fault or self._write_fault
         lost = f"{_rows(len(self._rows))} of the recording {clean(str(self.path))} could not be"
         copy = self._rest_head + b"".join(self._rows)
-        rescued = disk.save_copy(copy, self._rest_name, self._rescue_dirs)
-        if rescued is None:
+        saved = disk.create_in(self._rescue_dirs, self._rest_name, copy)
+        if saved is None:
             raise StoreError(
                 f"{lost} stored ({problem}), nor anywhere else, and are lost; free some space or "
                 "choose another disk before the next roast."
             )
+        fd, rescued = saved
+        os.close(fd)
         raise StoreError(
             f"{lost} stored ({problem}) and are in {clean(str(rescued))} instead; free some space "
             "and start roastside again before this machine is switched off, and it puts them "

@@ -124,3 +124,25 @@ def test_what_lasts_no_minute_is_refused() -> None:
     found = read_table(("Time (s),Bean (C)\n" + rows).encode())
     with pytest.raises(TableError, match="time_unit"):
         convert(found, guess(found).layout, MARCH)
+
+
+def test_a_countdown_is_not_turned_round() -> None:
+    last_s = POINTS[-1][0]
+    found = read_table(table("Time remaining,Bean,Air", lambda s: f"{last_s - s:.1f}").encode())
+    with pytest.raises(TableError, match="the time goes back"):
+        convert(found, guess(found).layout, MARCH)
+
+
+@pytest.mark.parametrize(
+    "above", ["Start: 2026-03-02 06:41:07", "Batch 12, 2 coffees", "Charge 1500 g at 6 41"]
+)
+@pytest.mark.parametrize("separator", [",", ", ", "\t", ";", " | "])
+def test_blanks_part_no_columns_where_something_else_does(above: str, separator: str) -> None:
+    rows = (
+        separator.join((f"{AT + timedelta(seconds=s):%Y-%m-%d %H:%M:%S}", f"{bean:.0f}"))
+        for s, bean, _ in POINTS
+    )
+    text = "\n".join([above, separator.join(("Time", "Bean Temp")), *rows]) + "\n"
+    found = read_table(text.encode())
+    assert [name.strip() for name in found.names] == ["Time", "Bean Temp"]
+    assert convert(found, guess(found).layout, MARCH).readings == len(POINTS)

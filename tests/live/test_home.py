@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
+import time
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -132,3 +133,19 @@ def test_a_development_target_is_optional() -> None:
     assert plan_with_development("20%").development_ratio == 0.2
     with pytest.raises(UsageError, match="seconds such as 75"):
         plan_with_development("a bit")
+
+
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="needs a zone to be set")
+def test_a_recording_is_named_by_the_clock_of_the_shop(
+    at_home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TZ", "EST5")
+    time.tzset()
+    try:
+        path = new_recording(SEVEN)
+        path.touch()
+        (kept,) = kept_recordings()
+        assert kept.at == datetime(2026, 3, 2, 12, 14, 9, tzinfo=UTC)
+    finally:
+        monkeypatch.undo()
+        time.tzset()

@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 import shutil
+import tempfile
 from pathlib import Path
 
 import pytest
 
 from roastside.book.intake import take_in_all
 from roastside.book.store import Book
+from roastside.core.plan import RoastPlan
 from roastside.core.readings import Reading
 from roastside.live.beginnings import listened_roast
-from roastside.live.home import recordings
+from roastside.live.home import recordings, rescue_folders
 from roastside.live.line import Line
 from roastside.live.rests import join_rests
-from roastside.live.under_way import noted_under_way
+from roastside.live.under_way import note_under_way, noted_under_way
 from roastside.probes.virtual_line import virtual_line
 from roastside.record.format import head_text, recording_columns, row_text
 from roastside.record.reader import read_roast_file
 from roastside.record.rest import rest_header
 from tests.live.running import HOUSE, posix_only
+from tests.live.sources import HandFedSource
 
 NAME = "2026-03-02 07.14.09.csv"
 HEADER = {"title": "Decaf, batch 3"}
@@ -105,3 +108,24 @@ def test_a_roast_that_cannot_begin_is_not_under_way(own: Path) -> None:
     with pytest.raises(Exception, match="no such port"):
         listened_roast(Line("/dev/no such port", 9600, "lines"), "", "")
     assert noted_under_way() == []
+
+
+def test_a_rest_that_may_be_gone_on_with_is_not_moved_before_the_person_was_asked(
+    own: Path,
+) -> None:
+    _, rest = parted(own)
+    forget = note_under_way(rest, HandFedSource(), [], "", RoastPlan())
+    assert join_rests() == "" and rest.exists()
+    forget()
+    assert join_rests() == f"{NAME} is whole again."
+
+
+def test_with_no_temporary_folder_left_there_is_one_fewer(
+    own: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full() -> str:
+        raise FileNotFoundError(2, "No usable temporary directory found")
+
+    monkeypatch.setattr(tempfile, "gettempdir", full)
+    assert rescue_folders() == (recordings(), own)
+    assert join_rests() == ""

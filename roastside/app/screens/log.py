@@ -245,7 +245,8 @@ class LogScreen(Screen[None]):
         count_refused = len(taking.refused)
         files = "1 file" if count_refused == 1 else f"{count_refused:,} files"
         refused = _REFUSED.format(files=files)
-        trouble = log.trouble or (refused if taking.refused else taking.trouble)
+        told = refused if taking.refused else taking.trouble
+        trouble = log.trouble or " ".join(filter(None, (told, taking.news)))
         self._say("#log-trouble", trouble)
         self._say("#log-empty", "" if log.count else self._why_empty())
 

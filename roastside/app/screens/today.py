@@ -124,7 +124,7 @@ class TodayScreen(Screen[None]):
         options = self.query_one("#today", OptionList)
         at = options.highlighted
         options.set_options(self._lines())
-        more = len(known.to_fill_in) + 2 if known.to_fill_in else 0
+        more = len(known.to_fill_in) + 1 if known.to_fill_in else 0  # lines between do not count
         options.highlighted = at if at is None or at <= len(_TO_DO) else at + more
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:

@@ -107,7 +107,7 @@ async def test_what_a_full_disk_left_elsewhere_is_named_on_today(
     lines = (FIXTURES / "house-good-repeat-1.csv").read_bytes().splitlines(keepends=True)
     recording.write_bytes(b"".join(lines[:600]))
     (home / f"{recording.stem}-rest-1.csv").write_bytes(
-        b"".join([lines[0], f"# rest_of: {recording}\n".encode(), *lines[1:20], *lines[600:]])
+        b"".join([lines[0], f"# rest_of: {recording}\n".encode(), *lines[1:8], *lines[600:]])
     )
     app = RoastsideApp()
     async with app.run_test(size=(80, 24)) as pilot:

@@ -88,3 +88,13 @@ async def test_what_is_too_long_is_cut_and_said() -> None:
         note.post_message(events.Paste("\n\n"))
         await pilot.pause()
         assert note.value == "sweet, long finish!"
+
+
+async def test_that_a_field_is_full_is_said_once() -> None:
+    async with form() as (app, pilot):
+        note = app.query_one("#note", Field)
+        note.focus()
+        app.copy_to_clipboard(",\nlong")
+        await pilot.press("ctrl+v", *"abcdefghijklmnopq")
+        assert note.value == "sweet, longabcdefghi"
+        assert len(app._notifications) == 1
