@@ -59,6 +59,7 @@ class RoastsideApp(App[None]):
         self._given = roast
         self._replayed = replay
         self._showing: RoastScreen | None = None
+        self._told_of_settings = ""
 
     def on_mount(self) -> None:
         self.call_after_refresh(spare_what_stays)
@@ -88,15 +89,16 @@ class RoastsideApp(App[None]):
         from roastside.live.resume import interrupted, leave, resumed_roast
 
         cut = interrupted()
-        settings = self._settings() if cut is not None else None
-        if cut is None or settings is None:
+        if cut is None:
             return
+        settings = self._settings()
 
         def answered(go_on: bool | None, cut: Interrupted = cut) -> None:
-            if go_on:
-                self._begin(lambda: resumed_roast(cut))
-            else:
+            if not go_on:
                 leave(cut)
+            elif self._begin(lambda: resumed_roast(cut)) is None:
+                # The adapter may be plugged in by the time it is tried again.
+                self._offer_to_resume()
 
         self.push_screen(ResumeDialog(cut, settings.display.degrees), answered)
 
@@ -125,13 +127,14 @@ class RoastsideApp(App[None]):
         else:
             self._replay(Path(event.what))
 
-    def _ask_for_roast(self) -> None:
+    def _ask_for_roast(self, typed: Setup | None = None, trouble: str = "") -> None:
         from roastside.app.screens.setup import SetupDialog
 
-        if (settings := self._settings()) is not None:
-            from roastside.live.start import choices
+        settings = self._settings()
+        from roastside.live.start import choices
 
-            self.push_screen(SetupDialog(settings.probe, choices(home())), self._begin_listening)
+        known = choices(home())
+        self.push_screen(SetupDialog(settings.probe, known, typed, trouble), self._begin_listening)
 
     def _begin_listening(self, setup: Setup | None) -> None:
         if setup is None:
@@ -145,34 +148,40 @@ class RoastsideApp(App[None]):
             line = typed_line(setup.port, setup.baud, setup.wire)
             return listened_roast(line, setup.reference, setup.development, facts)
 
-        if (roast := self._begin(begin)) is not None:
-            from roastside.app.screens.checklist import Checklist
+        try:
+            roast = begin()
+        except RoastsideError as error:
+            # What was typed stays, as most of it was right.
+            self._ask_for_roast(setup, str(error))
+            return
+        from roastside.app.screens.checklist import Checklist
 
-            self.push_screen(Checklist(roast))
+        self._show_roast(roast)
+        self.push_screen(Checklist(roast))
 
     def _open_log(self) -> None:
         from roastside.app.screens.log import LogScreen
         from roastside.live.log import RoastLog
 
-        if (settings := self._settings()) is not None:
-            log = LogScreen(RoastLog.open(home(), settings.display.degrees))
-            self.push_screen(log, lambda _: self._show_today())
+        settings = self._settings()
+        log = LogScreen(RoastLog.open(home(), settings.display.degrees))
+        self.push_screen(log, lambda _: self._show_today())
 
     def _open_coffees(self) -> None:
         from roastside.app.screens.coffees import CoffeesScreen
         from roastside.live.log import RoastLog
 
-        if (settings := self._settings()) is not None:
-            log = RoastLog.open(home(), settings.display.degrees)
-            self.push_screen(CoffeesScreen(log), lambda _: self._show_today())
+        settings = self._settings()
+        log = RoastLog.open(home(), settings.display.degrees)
+        self.push_screen(CoffeesScreen(log), lambda _: self._show_today())
 
     def _open_references(self) -> None:
         from roastside.app.screens.references import ReferencesScreen
         from roastside.live.log import RoastLog
 
-        if (settings := self._settings()) is not None:
-            log = RoastLog.open(home(), settings.display.degrees)
-            self.push_screen(ReferencesScreen(log))
+        settings = self._settings()
+        log = RoastLog.open(home(), settings.display.degrees)
+        self.push_screen(ReferencesScreen(log))
 
     def on_roast_page_make_reference(self, event: RoastPage.MakeReference) -> None:
         from roastside.app.screens.edit_reference import EditReference
@@ -187,17 +196,17 @@ class RoastsideApp(App[None]):
     def _check_probe(self) -> None:
         from roastside.app.screens.calibrate_setup import CalibrateSetup
 
-        if (settings := self._settings()) is not None:
+        if (settings := self._settings_to_change()) is not None:
             self.push_screen(CalibrateSetup(settings.probe))
 
     def _open_settings(self) -> None:
         from roastside.app.screens.settings import SettingsScreen
 
-        if (settings := self._settings()) is not None:
+        if (settings := self._settings_to_change()) is not None:
             self.push_screen(SettingsScreen(settings, make_outlets=self._make_outlets))
 
-    def _settings(self) -> Settings | None:
-        """What is kept; if it cannot be read, the person is told why."""
+    def _settings_to_change(self) -> Settings | None:
+        """What is kept, to be changed; None, and the person is told why, if that would lose it."""
         from roastside.live.settings import load_settings
 
         try:
@@ -205,6 +214,16 @@ class RoastsideApp(App[None]):
         except RoastsideError as error:
             self.notify(str(error), severity="error", timeout=15.0, markup=False)
             return None
+
+    def _settings(self) -> Settings:
+        """What is kept; if it cannot be read, what is usual, and the person is told why once."""
+        from roastside.live.settings import settings_or_usual
+
+        settings, trouble = settings_or_usual()
+        if trouble and trouble != self._told_of_settings:
+            self.notify(trouble, severity="error", timeout=30.0, markup=False)
+        self._told_of_settings = trouble
+        return settings
 
     def _begin(self, begin: Callable[[], LiveRoast]) -> LiveRoast | None:
         """Show the roast that begins; None if it cannot begin, and the person is told why."""

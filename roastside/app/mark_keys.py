@@ -10,6 +10,17 @@ from roastside.app.words import clock, named
 from roastside.core.readings import MarkName
 from roastside.live.roast import LiveRoast
 
+_OF_THE_ROAST = frozenset(
+    {
+        MarkName.TURNING_POINT,
+        MarkName.YELLOWING,
+        MarkName.FIRST_CRACK,
+        MarkName.FIRST_CRACK_END,
+        MarkName.SECOND_CRACK,
+    }
+)
+"""What can only be seen or heard while beans are in the roaster."""
+
 
 class MarkKeys:
     """Marks a roast by hand; each key returns words for the person, empty when it was obeyed.
@@ -28,6 +39,9 @@ class MarkKeys:
         marks = self._roast.board.view().marks
         if name != MarkName.CHARGE and MarkName.CHARGE not in marks:
             return "No charge yet: press c when the beans are in."
+        if name in _OF_THE_ROAST and MarkName.DROP in marks:
+            out = clock(marks[MarkName.DROP] - marks[MarkName.CHARGE])
+            return f"The beans are out since {out}: {named(name)} cannot come after it."
         again = self._asked == name and self._now() < self._asked_until_s
         if name in marks and not again:
             self._asked, self._asked_until_s = name, self._now() + SAID_FOR_S

@@ -49,7 +49,7 @@ def log_text(view: View, hint: str, rows: int, width: int) -> Text:
     lines = list(view.log)
     if hint and view.last is not None:
         pinned += _block(Line(view.last.time_s, "hint", hint), view.charge_s, room, at=NOW)
-    standing = gravest(view.standing)
+    standing = gravest(view.standing) if view.summary is None else None
     if standing is not None:
         said = view.said.get(standing.alert, standing.message)
         line = Line(standing.time_s, str(standing.priority), said)

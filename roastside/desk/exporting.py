@@ -75,6 +75,8 @@ def export_figures(book: Book, path: Path, where: Condition = EVERYTHING) -> int
             "or write a .csv"
         )
     frame = figures_frame(book, where)
+    if frame.empty and where != EVERYTHING:
+        raise UsageError("no roast fits what was asked for, so nothing was written")
     if kind == ".parquet":
         write_over(path, lambda part: frame.to_parquet(part, index=False), _PARQUET)
         return len(frame)

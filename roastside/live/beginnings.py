@@ -19,7 +19,7 @@ from roastside.live.own_reference import own_reference
 from roastside.live.past import habits_of, recorded_habits
 from roastside.live.replay import Replay
 from roastside.live.roast import LiveRoast
-from roastside.live.settings import load_settings
+from roastside.live.settings import settings_or_usual
 from roastside.live.under_way import note_under_way
 
 REPLAY_SPEED = 10.0
@@ -59,7 +59,7 @@ def listened_roast(
     `reference` is the path of a roast file, or empty; `development` a target, or empty; `facts`
     are header lines of the recording, see `start.roast_facts`.
     """
-    settings = load_settings()
+    settings, _ = settings_or_usual()
     plan = plan_with_development(development, settings.plan)
     held_against = load_reference(Path(reference)) if reference else None
     if held_against is not None:
@@ -78,7 +78,7 @@ def listened_roast(
 
 
 def _usual_plan() -> RoastPlan:
-    return load_settings().plan
+    return settings_or_usual()[0].plan
 
 
 def _opened(roast: LiveRoast) -> LiveRoast:

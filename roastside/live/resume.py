@@ -16,7 +16,7 @@ from roastside.live.home import rescue_folders
 from roastside.live.opening import calibrated, load_reference, probe_source
 from roastside.live.past import recorded_habits
 from roastside.live.roast import LiveRoast
-from roastside.live.settings import load_settings
+from roastside.live.settings import settings_or_usual
 from roastside.live.under_way import UnderWay, note_under_way, noted_under_way
 from roastside.probes.calibrated import calibrations_of
 from roastside.probes.replay import in_time
@@ -112,7 +112,7 @@ def resumed_roast(cut: Interrupted) -> LiveRoast:
     Opened, not yet started. Raises UsageError, ProbeError, RecordError or StoreError.
     """
     note = cut.note
-    settings = load_settings()
+    settings, _ = settings_or_usual()
     reference = load_reference(Path(note.reference)) if note.reference else None
     recording = Path(note.recording)
     plan = replace(note.plan(settings.plan), habits=recorded_habits(recording, reference))

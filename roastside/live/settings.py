@@ -6,6 +6,7 @@ import os
 import tempfile
 import tomllib
 from collections.abc import Mapping, MutableMapping
+from contextlib import suppress
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar, get_type_hints
@@ -77,7 +78,9 @@ def load_settings(path: Path | None = None) -> Settings:
         kept = tomllib.loads(path.read_text(encoding="utf-8"))
     except (FileNotFoundError, NotADirectoryError):
         return Settings()
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+    except UnicodeDecodeError as error:
+        raise UsageError(f"{path} is no text; mend it or take it away") from error
+    except (OSError, tomllib.TOMLDecodeError) as error:
         raise UsageError(f"{path} cannot be read ({error}); mend it or take it away") from error
     _refuse_misplaced(kept, path)
     defaults = {each.name: getattr(Settings(), each.name) for each in fields(Settings)}
@@ -87,6 +90,19 @@ def load_settings(path: Path | None = None) -> Settings:
         if is_dataclass(default)
     }
     return Settings(**chosen, calibration=calibrations_from(kept.get("calibration", {}), path))
+
+
+def settings_or_usual() -> tuple[Settings, str]:
+    """The settings kept; if they cannot be used, the usual ones, and a sentence why.
+
+    For where a roast must be able to begin whatever became of a file.
+    """
+    try:
+        return load_settings(), ""
+    except UsageError as error:
+        return Settings(), (
+            f"{error}. Until then everything is as usual: your limits and calibration do not count."
+        )
 
 
 def save_settings(settings: Settings, path: Path | None = None) -> None:
@@ -101,6 +117,8 @@ def save_settings(settings: Settings, path: Path | None = None) -> None:
         document = tomlkit.parse(path.read_text(encoding="utf-8"))
     except (OSError, UnicodeDecodeError, tomlkit.exceptions.TOMLKitError):
         document = tomlkit.document()
+        with suppress(OSError):  # a person may yet find what they had
+            path.replace(path.with_name("settings damaged.toml"))
     _write_into(document, settings)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

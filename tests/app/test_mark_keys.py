@@ -83,3 +83,14 @@ def test_where_there_is_no_mark_the_keys_say_so(pressed: Keys) -> None:
     pressed.wait_for("charge")
     assert pressed.keys.step_back() == ""
     assert pressed.keys.undo() == ""
+
+
+def test_what_beans_do_cannot_be_marked_once_they_are_out(pressed: Keys) -> None:
+    pressed.charge()
+    pressed.source.put(Mark(113.0, "drop"))
+    pressed.wait_for("drop")
+    told = "The beans are out since 1:52: first crack cannot come after it."
+    assert pressed.keys.mark("first_crack") == told
+    assert pressed.keys.undo() == ""
+    wait_until(lambda: "drop" not in pressed.marks, "the drop taken back")
+    assert pressed.keys.mark("first_crack") == ""

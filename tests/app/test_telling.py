@@ -127,3 +127,10 @@ def test_a_line_that_is_cut_says_so() -> None:
     assert max(len(line) for line in shown) <= 40
     board.note(2.0, "short")
     assert lines(board, rows=2, width=40)[-1].endswith("short")
+
+
+def test_once_it_is_over_nothing_is_told_as_of_now() -> None:
+    board = board_with(alert("a", Priority.CRITICAL, "cut the heat"))
+    assert "now !! cut the heat" in "".join(lines(board))
+    board([Session().finish()])
+    assert "now" not in "".join(lines(board))

@@ -175,3 +175,10 @@ def test_a_recording_is_known_by_its_opening_and_its_whole(tmp_path: Path) -> No
     assert before.opening_hash == hashlib.sha256(data[:OPENING_BYTES]).hexdigest()
     assert after.opening_hash == before.opening_hash
     assert (after.size_bytes, after.header["colour"]) == (len(data) + 28, "98")
+
+
+def test_an_overlong_line_with_an_open_quote_is_passed_over(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    long = '20.00,,,comment,,"' + "x" * 200_000
+    path.write_text(f"{roast_text()}{long}\n21.00,200.00,210.00,,,\n")
+    assert quickly(path) == patiently(path)

@@ -122,3 +122,25 @@ def test_the_commands(
     assert said("roasts", tmp_path / "o").startswith("1 roast written to")
     assert said("roasts", tmp_path / "p", "--where", "coffee:moon").startswith("0 roasts")
     assert said("figures", tmp_path / "f.csv").startswith("1 roast written to")
+
+
+def test_where_no_roast_fits_the_table_that_is_there_stays(tmp_path: Path) -> None:
+    path = tmp_path / "figures.csv"
+    with shop(tmp_path / "home", 2) as book:
+        export_figures(book, path)
+        before = path.read_bytes()
+        with pytest.raises(UsageError, match="no roast fits"):
+            export_figures(book, path, condition("loss>abc"))
+    assert path.read_bytes() == before
+
+
+def test_a_roast_that_tells_neither_when_nor_what_has_a_row(tmp_path: Path) -> None:
+    home = home_of(tmp_path / "home")
+    lines = GOOD.read_text().splitlines(keepends=True)
+    bare = "".join(line for line in lines if not line.startswith("#"))
+    (home / "recordings" / "bare.csv").write_text(bare)
+    with Book.open(home) as book:
+        take_in_all(book)
+        assert export_figures(book, tmp_path / "figures.csv") == 1
+    (row,) = csv.DictReader((tmp_path / "figures.csv").read_text("utf-8-sig").splitlines())
+    assert (row["started_at"], row["coffee"]) == ("", "")

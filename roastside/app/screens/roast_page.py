@@ -127,6 +127,14 @@ class RoastPage(Screen[None]):
         if self._log.taking_in.busy:
             self.notify("New roasts are being taken into the book: try again in a moment.")
             return
+        if self._roast.readings < 0:
+            # The form would be empty, and write over what the roast's own file tells.
+            self.notify(
+                "What is known of this roast is not at hand while the book cannot be opened: "
+                "run 'roastside rebuild' first.",
+                severity="warning",
+            )
+            return
         self.app.push_screen(FillInScreen(self._log.book, self._roast), self._filled_in)
 
     def action_compare(self) -> None:

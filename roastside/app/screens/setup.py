@@ -56,44 +56,55 @@ class SetupDialog(ModalScreen[Setup | None]):
     SetupDialog #setup-trouble { height: auto; color: $warning; }
     """
 
-    def __init__(self, probe: ProbeSettings, choices: Choices) -> None:
-        """`probe`: what is listened to when nothing else is said."""
+    def __init__(
+        self, probe: ProbeSettings, choices: Choices, typed: Setup | None = None, trouble: str = ""
+    ) -> None:
+        """`probe`: what is listened to when nothing else is said.
+
+        `typed`: what was answered before, and `trouble` why no roast could begin with it.
+        """
         super().__init__()
-        self._probe = probe
+        usual = Setup(probe.port, str(probe.baud), probe.wire, "", "")
+        self._before = typed or usual
+        self._trouble = trouble
         self._choices = choices
         self._proposed = {"charge-weight": "", "kept": ""}
 
     def compose(self) -> ComposeResult:
         ports = serial_ports()
         known = self._choices
-        port = self._probe.port or (ports[0].url if ports else "")
+        before = self._before
+        port = before.port or (ports[0].url if ports else "")
+        is_kept = before.reference in [path for _, path in known.references]
         coffees = [coffee.name for coffee in known.coffees]
         with Vertical(classes="dialog wide"):
             yield Label("Start a roast", classes="dialog-title")
             with VerticalScroll(can_focus=False):
-                yield _line("Coffee", _text("coffee", "what goes in", names=coffees))
-                yield _line("Lot of green", _text("lot"))
-                yield _line("Charge weight", _text("charge-weight", "1500 g, 1.5 kg or 3.3 lb"))
-                yield _line("Roasted by", _text("roasted-by", names=known.people))
+                yield _line("Coffee", _text("coffee", "what goes in", before.coffee, coffees))
+                yield _line("Lot of green", _text("lot", value=before.lot))
+                weight = _text("charge-weight", "1500 g, 1.5 kg or 3.3 lb", before.charge_weight)
+                yield _line("Charge weight", weight)
+                yield _line("Roasted by", _text("roasted-by", "", before.roasted_by, known.people))
                 references = Select(
                     [(_plain(words), path) for words, path in known.references],
                     id="kept",
                     prompt="none",
                     compact=True,
+                    value=before.reference if is_kept else Select.NULL,
                 )
                 yield _line("Reference", references)
-                yield _line("or a file", _text("reference", "path of a roast file"))
-                yield _line(
-                    "Development", _text("development", "75 s or 20%; else as the reference")
-                )
+                path = "" if is_kept else before.reference
+                yield _line("or a file", _text("reference", "path of a roast file", path))
+                hint = "75 s or 20%; else as the reference"
+                yield _line("Development", _text("development", hint, before.development))
                 found = ", ".join(f"{p.url} {p.description}".strip() for p in ports[:3])
                 yield Label(
                     f"Where to listen ({found or 'no serial port found'})", id="heard", markup=False
                 )
-                baud = _text("baud", value=str(self._probe.baud))
+                baud = _text("baud", value=before.baud)
                 yield _line("Port, speed", _text("port", "/dev/ttyUSB0, COM3", value=port), baud)
-                yield _line("Its bytes are", _text("wire", value=self._probe.wire))
-            yield Static(id="setup-trouble", markup=False)
+                yield _line("Its bytes are", _text("wire", value=before.wire))
+            yield Static(self._trouble, id="setup-trouble", markup=False)
             with Horizontal(classes="dialog-buttons"):
                 yield Button("Start  (Enter)", id="start", variant="primary", compact=True)
                 yield Button("Leave it  (Esc)", id="leave", compact=True)

@@ -227,8 +227,8 @@ async def test_a_roast_is_prepared_with_what_was_kept() -> None:
         assert (answers["baud"], answers["wire"]) == ("19200", "lines:bean=2")
         app.screen.query_one("#baud", Input).value = "fast"
         await pilot.press("enter")
-        await until(pilot, lambda: "not a whole number" in said(app), "the sentence")
-        assert isinstance(app.screen, TodayScreen)
+        await until(pilot, lambda: "not a whole number" in shown(app), "the sentence")
+        assert isinstance(app.screen, SetupDialog)
 
 
 async def test_a_question_mark_tells_what_every_key_does() -> None:

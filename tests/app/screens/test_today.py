@@ -16,7 +16,9 @@ from roastside.app.screens.today import TodayScreen
 from roastside.book.intake import take_in_all
 from roastside.book.store import Book
 from roastside.live.home import cautions_were_read, note_cautions_read, recordings
+from roastside.live.settings import settings_path
 from tests.app.screens.test_roast_screen import shown, until
+from tests.live.running import HOUSE
 
 FIXTURES = Path(__file__).resolve().parents[3] / "fixtures"
 
@@ -91,11 +93,34 @@ async def test_a_port_that_is_not_there_is_said_in_a_sentence_and_nothing_is_los
     async with app.run_test(size=(80, 30)) as pilot:
         await pilot.press("r")
         await until(pilot, lambda: isinstance(app.screen, SetupDialog), "the questions")
-        app.screen.query_one("#port", Input).value = "/dev/no-such-port"
+        answers = {"coffee": "Decaf", "lot": "7", "charge-weight": "600 g", "reference": str(HOUSE)}
+        for field, answer in {**answers, "port": "/dev/no-such-port"}.items():
+            app.screen.query_one(f"#{field}", Input).value = answer
         await pilot.press("enter")
-        await until(pilot, lambda: bool(app._notifications), "the sentence")
-        assert "/dev/no-such-port" in next(iter(app._notifications)).message
-        assert isinstance(app.screen, TodayScreen)
+        await until(pilot, lambda: "There is no port /dev/no-such-port" in shown(app), "why not")
+        assert isinstance(app.screen, SetupDialog)
+        for field, answer in answers.items():
+            assert app.screen.query_one(f"#{field}", Input).value == answer
+        await pilot.press("escape")
+        await until(pilot, lambda: isinstance(app.screen, TodayScreen), "Today")
+
+
+async def test_with_damaged_settings_a_roast_can_begin_and_it_is_said_once(home: Path) -> None:
+    note_cautions_read()
+    settings_path().write_bytes(b"\xff\xfe garbage")
+    app = RoastsideApp()
+    async with app.run_test(size=(80, 30)) as pilot:
+        for _ in range(2):
+            await pilot.press("r")
+            await until(pilot, lambda: isinstance(app.screen, SetupDialog), "the questions")
+            await pilot.press("escape")
+            await until(pilot, lambda: isinstance(app.screen, TodayScreen), "Today")
+        (told,) = app._notifications
+        assert "is no text; mend it or take it away" in told.message
+        assert "calibration do not count" in told.message
+        await pilot.press("p")
+        await until(pilot, lambda: isinstance(app.screen, RoastScreen), "the roast")
+    assert settings_path().read_bytes() == b"\xff\xfe garbage"
 
 
 async def test_what_a_full_disk_left_elsewhere_is_named_on_today(
