@@ -129,12 +129,10 @@ class RoastsideApp(App[None]):
 
     def _ask_for_roast(self, typed: Setup | None = None, trouble: str = "") -> None:
         from roastside.app.screens.setup import SetupDialog
-
-        settings = self._settings()
         from roastside.live.start import choices
 
-        known = choices(home())
-        self.push_screen(SetupDialog(settings.probe, known, typed, trouble), self._begin_listening)
+        probe, known = self._settings().probe, choices(home())
+        self.push_screen(SetupDialog(probe, known, typed, trouble), self._begin_listening)
 
     def _begin_listening(self, setup: Setup | None) -> None:
         if setup is None:

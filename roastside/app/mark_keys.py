@@ -41,7 +41,7 @@ class MarkKeys:
             return "No charge yet: press c when the beans are in."
         if name in _OF_THE_ROAST and MarkName.DROP in marks:
             out = clock(marks[MarkName.DROP] - marks[MarkName.CHARGE])
-            return f"The beans are out since {out}: {named(name)} cannot come after it."
+            return f"The beans are out since {out}; if they are not, take that back first (u)."
         again = self._asked == name and self._now() < self._asked_until_s
         if name in marks and not again:
             self._asked, self._asked_until_s = name, self._now() + SAID_FOR_S

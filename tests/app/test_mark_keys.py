@@ -89,7 +89,7 @@ def test_what_beans_do_cannot_be_marked_once_they_are_out(pressed: Keys) -> None
     pressed.charge()
     pressed.source.put(Mark(113.0, "drop"))
     pressed.wait_for("drop")
-    told = "The beans are out since 1:52: first crack cannot come after it."
+    told = "The beans are out since 1:52; if they are not, take that back first (u)."
     assert pressed.keys.mark("first_crack") == told
     assert pressed.keys.undo() == ""
     wait_until(lambda: "drop" not in pressed.marks, "the drop taken back")
