@@ -13,7 +13,7 @@ from textual.screen import Screen
 
 from roastside.app.filling_in import ask_to_fill_in
 from roastside.app.screens.keys import keys_of
-from roastside.app.screens.today import FILL_IN, TodayScreen
+from roastside.app.screens.today import ALL_UNFINISHED, FILL_IN, TodayScreen
 from roastside.app.staying import spare_what_stays
 from roastside.app.terminal import leave_when_told
 from roastside.core.errors import RoastsideError, UsageError
@@ -120,10 +120,14 @@ class RoastsideApp(App[None]):
         elif event.what == "settings":
             self._open_settings()
         elif event.what.startswith(FILL_IN):
-            from roastside.live.after_roast import opened_for
+            from roastside.live.after_roast import taken_in
 
-            roast_id = int(event.what.removeprefix(FILL_IN))
-            ask_to_fill_in(self, lambda: opened_for(home(), roast_id), self._show_today)
+            recording = Path(event.what.removeprefix(FILL_IN))
+            ask_to_fill_in(self, lambda: taken_in(home(), recording), self._show_today)
+        elif event.what == ALL_UNFINISHED:
+            from roastside.book.filters import TO_FILL_IN
+
+            self._open_log(TO_FILL_IN)
         else:
             self._replay(Path(event.what))
 
@@ -157,13 +161,14 @@ class RoastsideApp(App[None]):
         self._show_roast(roast)
         self.push_screen(Checklist(roast))
 
-    def _open_log(self) -> None:
+    def _open_log(self, text: str = "") -> None:
         from roastside.app.screens.log import LogScreen
         from roastside.live.log import RoastLog
 
         settings = self._settings()
-        log = LogScreen(RoastLog.open(home(), settings.display.degrees))
-        self.push_screen(log, lambda _: self._show_today())
+        log = RoastLog.open(home(), settings.display.degrees)
+        log.narrow(text)
+        self.push_screen(LogScreen(log), lambda _: self._show_today())
 
     def _open_coffees(self) -> None:
         from roastside.app.screens.coffees import CoffeesScreen

@@ -45,6 +45,17 @@ _LONGEST = 1200
 
 _VERDICTS = ("good", "fair", "poor")
 
+UNFINISHED = (
+    "roast.settled = 0 AND coalesce(roast.charge_c, roast.turning_point_c, roast.total_s)"
+    " IS NOT NULL AND (roast.coffee_id IS NULL OR roast.charge_weight_g IS NULL"
+    " OR roast.roasted_weight_g IS NULL OR roast.verdict = '')"
+)
+"""Of which something is still to be filled in (SQL). A recording in which nothing was ever charged
+is none."""
+
+TO_FILL_IN = "is:unfinished"
+"""What to type for these."""
+
 
 @dataclass(frozen=True, slots=True)
 class Condition:
@@ -60,10 +71,10 @@ def condition(text: str, *, to_celsius: tuple[float, float] = (1.0, 0.0)) -> Con
     Words narrow the list to roasts that hold every one of them somewhere; `coffee:`, `lot:`,
     `reference:` look there only (in quotes, for a name with spaces: whole words); `coffee="…"`,
     `lot="…"`, `reference="…"` by the whole name and no other (a quote in it is typed twice);
-    `verdict:good`, `verdict:none`; `since:2026-03`, `until:2026-03-14` (both days included);
-    `loss>15`, `drop>=205`, `total<11` (minutes), `ratio`, `worst`, `score` compare. What is half
-    typed or makes no sense is looked for as a word. `to_celsius`: gain and offset that turn a
-    typed temperature into °C.
+    `verdict:good`, `verdict:none`; `is:unfinished`; `since:2026-03`, `until:2026-03-14` (both days
+    included); `loss>15`, `drop>=205`, `total<11` (minutes), `ratio`, `worst`, `score` compare. What
+    is half typed or makes no sense is looked for as a word. `to_celsius`: gain and offset that turn
+    a typed temperature into °C.
     """
     parts: list[str] = []
     parameters: list[str | float] = []
@@ -99,6 +110,8 @@ def _part(
         return _TEXT_FIELDS[key], [value]
     if key == "verdict" and (value == "none" or value in _VERDICTS):
         return "roast.verdict = ?", ["" if value == "none" else value]
+    if f"{key}:{value}" == TO_FILL_IN:
+        return UNFINISHED, []
     if key == "since" and (day := _day(value, "-01-01")):
         return "roast.started_at >= ?", [day]
     if key == "until" and (day := _day(value, "-12-31")):

@@ -55,15 +55,9 @@ def take_in(book: Book, path: Path) -> int:
 
     Raises RecordError, a sentence, if it is no roast file or is still being recorded.
     """
-    name = book.named(path)
-    with contextlib.suppress(OSError):
-        about = path.stat()
-        row = book.db.execute(
-            "SELECT id FROM roast WHERE file = ? AND size_bytes = ? AND modified_ns = ?",
-            (name, about.st_size, about.st_mtime_ns),
-        ).fetchone()
-        if row is not None:
-            return int(row["id"])
+    known = known_as_it_is(book, path)
+    if known is not None:
+        return known
     if is_being_recorded(path):
         raise RecordError(
             f"{clean(str(path))} is still being recorded; it can be taken in when the roast is over"
@@ -71,8 +65,20 @@ def take_in(book: Book, path: Path) -> int:
     found = read_recording(path)
     with book.writing() as db:
         roast_id = _store(book, db, found, Targets(book))
-        _give_up(db, "refused", {name})
+        _give_up(db, "refused", {book.named(path)})
     return roast_id
+
+
+def known_as_it_is(book: Book, path: Path) -> int | None:
+    """The id of the roast of a recording that has not changed since it was taken in, or None."""
+    with contextlib.suppress(OSError):
+        about = path.stat()
+        row = book.db.execute(
+            "SELECT id FROM roast WHERE file = ? AND size_bytes = ? AND modified_ns = ?",
+            (book.named(path), about.st_size, min(about.st_mtime_ns, LATEST_NS)),
+        ).fetchone()
+        return None if row is None else int(row["id"])
+    return None
 
 
 def take_in_all(book: Book, progress: Progress | None = None) -> TakenIn:

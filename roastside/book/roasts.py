@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from roastside.book.filters import Condition
+from roastside.book.filters import UNFINISHED, Condition
 from roastside.book.rows import Roast, typed
 from roastside.book.store import Book
 from roastside.core.errors import BookError
@@ -94,13 +94,10 @@ def titles_of(book: Book, recordings: Sequence[Path]) -> dict[Path, str]:
 
 
 def unfinished(book: Book, most: int = 20) -> Sequence[Roast]:
-    """The newest roasts of which something is still to be filled in.
+    """The newest roasts of which something is still to be filled in."""
+    return roasts(book, Condition(UNFINISHED, ()), most=most)
 
-    A recording in which nothing was ever charged is none.
-    """
-    wanted = (
-        "roast.settled = 0 AND coalesce(roast.charge_c, roast.turning_point_c, roast.total_s)"
-        " IS NOT NULL AND (roast.coffee_id IS NULL OR roast.charge_weight_g IS NULL"
-        " OR roast.roasted_weight_g IS NULL OR roast.verdict = '')"
-    )
-    return roasts(book, Condition(wanted, ()), most=most)
+
+def count_unfinished(book: Book) -> int:
+    """How many such roasts there are."""
+    return count_roasts(book, Condition(UNFINISHED, ()))

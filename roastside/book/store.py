@@ -100,6 +100,21 @@ class Book:
         return cls._opened(home, name, lock, why_not)
 
     @classmethod
+    def in_memory(cls, home: Path, why_not: str = "") -> Book:
+        """An empty book over the files of `home` that is kept nowhere.
+
+        It can be changed unless `why_not` says why not. Nothing is raised.
+        """
+        connection = _prepared(
+            sqlite3.connect(
+                ":memory:", isolation_level=None, check_same_thread=False, factory=Connection
+            ),
+            home / BOOK_NAME,
+        )
+        take_steps(connection)
+        return cls(home, connection, None, why_not)
+
+    @classmethod
     def _opened(cls, home: Path, name: str, lock: int | None, why_not: str) -> Book:
         path = home / name
         try:
@@ -142,7 +157,7 @@ class Book:
     @property
     def writable(self) -> bool:
         """Whether this process may change the book."""
-        return self._lock is not None
+        return not self.why_not
 
     @contextlib.contextmanager
     def writing(self) -> Iterator[sqlite3.Connection]:
@@ -215,6 +230,10 @@ def _connect(path: Path, write: bool) -> Connection:
         check_same_thread=False,
         factory=Connection,
     )
+    return _prepared(connection, path)
+
+
+def _prepared(connection: Connection, path: Path) -> Connection:
     connection.path = path
     connection.row_factory = sqlite3.Row
     connection.execute("PRAGMA foreign_keys = ON")

@@ -38,6 +38,7 @@ class RoastLog:
         self.sort, self.descending = NEWEST_FIRST, True
         self.count = self.total = 0
         self._where = EVERYTHING
+        self._version = 0
         self._pages: OrderedDict[int, list[Roast]] = OrderedDict()
         self.look_again()
 
@@ -74,6 +75,16 @@ class RoastLog:
         """Forget what was read, as the book may have changed."""
         self.total = self._count(EVERYTHING)
         self.narrow(self.text)
+
+    def is_outdated(self) -> bool:
+        """Whether the book was changed, by another than who reads here, since it was asked last."""
+        try:
+            [version] = self.book.db.execute("PRAGMA data_version").fetchone()
+        except BookError as error:
+            self._note(error)
+            return False
+        was, self._version = self._version, version
+        return bool(was != version)
 
     def row(self, number: int) -> Roast | None:
         """The roast in a row, from 0; None where there is none or it can not be read."""

@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import re
-import sqlite3
 from pathlib import Path
 
-from roastside.book.connection import Connection
-from roastside.book.schema import STEPS
-from roastside.book.store import BOOK_NAME, Book
+from roastside.book.store import Book
 from roastside.core.text import clean
 
 _BEGUN = re.compile(r"(\d{4}-\d\d-\d\d) (\d\d)\.(\d\d)\.(\d\d)")
@@ -23,21 +20,14 @@ def book_of_names(home: Path, why: str) -> Book:
 
     It cannot be changed; `why` says why not. Nothing is raised.
     """
-    connection = sqlite3.connect(
-        ":memory:", isolation_level=None, check_same_thread=False, factory=Connection
-    )
-    connection.path = home / BOOK_NAME
-    connection.row_factory = sqlite3.Row
-    connection.create_function("casefold", 1, str.casefold, deterministic=True)
-    for step in STEPS:
-        connection.executescript(step)
-    connection.executemany(
+    book = Book.in_memory(home, why)
+    book.db.executemany(
         "INSERT INTO roast (file, content_hash, opening_hash, size_bytes, modified_ns, started_at,"
         " started_utc, title, settled, readings, search)"
         " VALUES (?, '', '', 0, 0, ?, ?, ?, 1, ?, ?)",
         [_row(home, path) for path in _recordings(home)],
     )
-    return Book(home, connection, None, why)
+    return book
 
 
 def _recordings(home: Path) -> list[Path]:

@@ -17,7 +17,8 @@ class _LeftError(Exception):
 
 
 class TakingIn:
-    """Takes in what is new, once. Nobody else may write to the book while it is `busy`.
+    """Takes in what is new, each time it is run. Nobody else may write to the book while it is
+    `busy`.
 
     `done` of `count` files are taken in so far. `trouble` tells in a sentence what was refused, or
     why nothing could be taken in; `news` what became of rests of recordings. `refused`: why, a
@@ -40,7 +41,8 @@ class TakingIn:
             if self._left or self.busy or not self._book.writable:
                 return
             self.busy = True
-        self.news = join_rests()
+            self.done = self.count = 0
+        self.news = join_rests() or self.news
         try:
             with self._book.beside() as beside:
                 outcome = take_in_all(beside, self._progress)

@@ -70,6 +70,8 @@ def found(book: Book, text: str, to_celsius: tuple[float, float] = (1.0, 0.0)) -
         ("reference:espresso coffee:road", "a"),
         ("verdict:good", "a"),
         ("verdict:none", "c"),
+        ("is:unfinished", "c"),
+        ("is:finished", ""),
         ("verdict:go", ""),
         ("since:2026", "bc"),
         ("since:2026-03", "bc"),

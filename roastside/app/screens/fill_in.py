@@ -37,6 +37,7 @@ class FillInScreen(ModalScreen[bool]):
         super().__init__()
         self._book = book
         self._roast = roast
+        self._asked_about: dict[str, str] | None = None
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="dialog wide"):
@@ -95,5 +96,11 @@ class FillInScreen(ModalScreen[bool]):
         self.dismiss(bool(changed))
 
     def action_leave(self) -> None:
-        """Leave everything as it was."""
-        self.dismiss(False)
+        """Leave everything as it was; what was typed is given up the second time only."""
+        form = self.query_one(FactForm)
+        texts = form.texts()
+        if texts in (form.before, self._asked_about):
+            self.dismiss(False)
+            return
+        self._asked_about = texts
+        self._tell("What you typed is not kept yet: Enter keeps it; Esc again leaves it.")

@@ -25,8 +25,8 @@ from roastside.live.new_version import begin_with_roasts
 
 _HELP = (
     "words  coffee:decaf  reference:v3  verdict:good  since:2026-03  loss>15 total<11",
-    "words · coffee:quarry lot: reference: · verdict:good verdict:none · since:2026-03 until:"
-    " · loss>15 drop>=205 total<11 ratio worst score",
+    "words · coffee:quarry lot: reference: · verdict:good verdict:none is:unfinished"
+    " · since:2026-03 until: · loss>15 drop>=205 total<11 ratio worst score",
 )
 """What can be typed: the longest that fits is shown."""
 
@@ -39,6 +39,9 @@ _REFUSED = "{files} could not be read, so not listed: N shows which, and why."
 _NONE_REFUSED = "Every file in the folders of recordings and references could be read."
 _MOST_LAID_OVER = 200
 _LOOK_S = 0.25
+
+_TAKE_IN_S = 20.0
+"""Another screen may roast while this one lists: what it has recorded comes in by itself."""
 
 
 class LogScreen(Screen[None]):
@@ -106,6 +109,13 @@ class LogScreen(Screen[None]):
         self._tell()
         self._looking = self.set_interval(_LOOK_S, self._tell)
         self._take_in()
+        self.set_interval(_TAKE_IN_S, self._take_in_again)
+
+    def _take_in_again(self) -> None:
+        if self.is_current and not self._log.taking_in.busy:
+            if self._looking is not None:
+                self._looking.resume()
+            self._take_in()
 
     @work(thread=True)
     def _take_in(self) -> None:
@@ -114,10 +124,10 @@ class LogScreen(Screen[None]):
 
     def _taken_in(self) -> None:
         if self._looking is not None:
-            self._looking.stop()
+            self._looking.pause()
         if self.is_attached:
-            self._log.look_again()
-            self._table.show_again()
+            if self._log.is_outdated():
+                self._table.look_again()
             self._tell()
 
     def on_resize(self, event: events.Resize) -> None:

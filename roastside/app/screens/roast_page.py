@@ -13,6 +13,7 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
+from roastside.app.filling_in import ask_to_fill_in
 from roastside.app.past_curves import glimpse, opened
 from roastside.app.past_words import compared, head_of, page_lines, unfinished_words
 from roastside.app.screens.fill_in import FillInScreen
@@ -24,6 +25,7 @@ from roastside.book.roasts import roast_of
 from roastside.book.rows import Roast
 from roastside.core.errors import RecordError, RoastsideError
 from roastside.core.side_by_side import RoastFigures
+from roastside.live.after_roast import taken_in
 from roastside.live.log import RoastLog
 from roastside.live.overlay import booked_figures
 from roastside.live.past_curve import read_curve
@@ -128,12 +130,9 @@ class RoastPage(Screen[None]):
             self.notify("New roasts are being taken into the book: try again in a moment.")
             return
         if self._roast.readings < 0:
-            # The form would be empty, and write over what the roast's own file tells.
-            self.notify(
-                "What is known of this roast is not at hand while the book cannot be opened: "
-                "run 'roastside rebuild' first.",
-                severity="warning",
-            )
+            # The book knows its name alone; its recording knows what was filled in before.
+            home = self._log.book.home
+            ask_to_fill_in(self.app, lambda: taken_in(home, self._path), self._read_again)
             return
         self.app.push_screen(FillInScreen(self._log.book, self._roast), self._filled_in)
 
@@ -180,6 +179,9 @@ class RoastPage(Screen[None]):
         if self._roast.id in self._log.picked:
             self._log.picked[self._roast.id] = self._roast
         self._tell()
+        self._look_closer()
+
+    def _read_again(self) -> None:
         self._look_closer()
 
     @work(thread=True, exclusive=True)

@@ -33,7 +33,10 @@ _TO_DO = (
 """What can be done, and its words."""
 
 FILL_IN = "fill in "
-"""Begins what was chosen when it is a roast to fill in; its number in the book follows."""
+"""Begins what was chosen when it is a roast to fill in; the path of its recording follows."""
+
+ALL_UNFINISHED = "all unfinished"
+"""What was chosen when it is the Log of all that is to be filled in."""
 
 
 class TodayScreen(Screen[None]):
@@ -54,7 +57,7 @@ class TodayScreen(Screen[None]):
     ]
 
     class Chosen(Message):
-        """Something to do: `roast`, `practise`..., FILL_IN and a number, or a path to replay."""
+        """Something to do: `roast`, `practise`..., FILL_IN and a path, or a path to replay."""
 
         def __init__(self, what: str) -> None:
             super().__init__()
@@ -70,6 +73,7 @@ class TodayScreen(Screen[None]):
         self._kept = kept
         self._look = look
         self._to_fill_in: Sequence[ToFillIn] = ()
+        self._more_to_fill_in = 0
         self._titles: Mapping[Path, str] = {}
 
     def compose(self) -> ComposeResult:
@@ -101,11 +105,14 @@ class TodayScreen(Screen[None]):
         return f"{path.stem}  {title}" if title and title != path.stem else path.stem
 
     def _unfinished_lines(self) -> list[Option | None]:
-        if not self._to_fill_in:
+        if not self._to_fill_in and not self._more_to_fill_in:
             return []
+        more = self._more_to_fill_in
+        words = f"and {more:,} older: Enter lists all of them in the Log"
         return [
             Option("To be filled in, when there is time", disabled=True),
-            *(Option(each.words, id=f"{FILL_IN}{each.roast_id}") for each in self._to_fill_in),
+            *(Option(each.words, id=f"{FILL_IN}{each.path}") for each in self._to_fill_in),
+            *([Option(words, id=ALL_UNFINISHED)] if more else []),
             None,
         ]
 
@@ -116,15 +123,17 @@ class TodayScreen(Screen[None]):
     @work(thread=True)
     def _look_for_unfinished(self) -> None:
         known = self._look()
-        if known.to_fill_in or known.titles:
+        if known.to_fill_in or known.more or known.titles:
             self.app.call_from_thread(self._show_known, known)
 
     def _show_known(self, known: KnownRoasts) -> None:
         self._to_fill_in, self._titles = known.to_fill_in, known.titles
+        self._more_to_fill_in = known.more
         options = self.query_one("#today", OptionList)
         at = options.highlighted
         options.set_options(self._lines())
-        more = len(known.to_fill_in) + 1 if known.to_fill_in else 0  # lines between do not count
+        # Lines between do not count.
+        more = sum(line is not None for line in self._unfinished_lines())
         options.highlighted = at if at is None or at <= len(_TO_DO) else at + more
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:

@@ -22,6 +22,9 @@ from roastside.live.log import RoastLog
 _DOWN, _UP = "▾", "▴"
 _PICKED, _HERE = "●", "›"
 
+_FAR = 64
+"""Rows that are looked through for a roast that others were put above of."""
+
 
 class RoastTable(ScrollView, can_focus=True):
     """Draws a RoastLog. The first line is the columns' heads, and stays where it is."""
@@ -102,6 +105,20 @@ class RoastTable(ScrollView, can_focus=True):
         self.cursor = 0 if from_the_top else max(min(self.cursor, self._log.count - 1), 0)
         self._keep_in_view()
         self.refresh()
+
+    def look_again(self) -> None:
+        """Read anew and draw; the cursor stays on its roast, if that has not gone far.
+
+        At the top it stays at the top, where the newest comes.
+        """
+        was = self.roast
+        self._log.look_again()
+        if was is not None and self.cursor > 0:
+            near = sorted(range(-_FAR, _FAR + 1), key=abs)
+            rows = ((self.cursor + by, self._log.row(self.cursor + by)) for by in near)
+            here = (row for row, roast in rows if roast is not None and roast.id == was.id)
+            self.cursor = next(here, self.cursor)
+        self.show_again()
 
     def sort_next(self, step: int) -> None:
         """Sort by the next column that is shown, or the one before."""

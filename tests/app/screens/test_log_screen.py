@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
@@ -19,7 +20,8 @@ from roastside.app.screens.reading import ReadingDialog
 from roastside.app.screens.roast_page import RoastPage
 from roastside.app.screens.today import TodayScreen
 from roastside.app.widgets.roast_table import RoastTable
-from roastside.book.store import BOOK_NAME
+from roastside.book.intake import take_in_all
+from roastside.book.store import BOOK_NAME, Book
 from roastside.live.home import note_cautions_read
 from tests.app.screens.test_roast_screen import shown, until
 from tests.book.homes import FIXTURES
@@ -106,6 +108,37 @@ async def test_a_new_recording_is_taken_in_and_listed(home: Path) -> None:
     shutil.copy(FIXTURES / "house-too-hot.csv", home / "recordings")
     async with the_log() as pilot:
         await until(pilot, lambda: len(rows(pilot)) == 2, "both roasts")
+
+
+async def test_what_another_screen_records_comes_in_while_the_log_is_open(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("roastside.app.screens.log._TAKE_IN_S", 0.2)
+    shop(home, "house-good-repeat-1", "decaf-good-repeat")
+    async with the_log() as pilot:
+        await pilot.press("down")
+        table = log_of(pilot).query_one(RoastTable)
+        under = table.roast
+        assert under is not None
+        later = (FIXTURES / "house-too-hot.csv").read_text("utf-8")
+        later = re.sub("# started_at: .*", "# started_at: 2027-01-01T08:00:00+01:00", later)
+        (home / "recordings" / "later.csv").write_text(later, "utf-8")
+        await until(pilot, lambda: len(rows(pilot)) == 3, "the new one")
+        assert table.roast is not None
+        assert (table.cursor, table.roast.id) == (2, under.id), "the cursor is on the same roast"
+
+
+async def test_a_log_that_only_reads_shows_what_the_other_writes(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("roastside.app.screens.log._TAKE_IN_S", 0.2)
+    shop(home, "house-good-repeat-1")
+    with Book.open(home) as other:
+        async with the_log() as pilot:
+            assert len(rows(pilot)) == 1
+            shutil.copy(FIXTURES / "house-too-hot.csv", home / "recordings")
+            take_in_all(other)
+            await until(pilot, lambda: len(rows(pilot)) == 2, "the new one")
 
 
 async def test_the_list_is_sorted_by_keys_and_by_a_click_on_a_head(home: Path) -> None:

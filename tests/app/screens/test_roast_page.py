@@ -16,9 +16,11 @@ from roastside.app.screens.log import LogScreen
 from roastside.app.screens.overlay import OverlayScreen
 from roastside.app.screens.roast_page import RoastPage
 from roastside.app.widgets.chart import CurveChart
+from roastside.book.store import BOOK_NAME
 from roastside.live.home import note_cautions_read
 from roastside.record.reader import read_roast_file
 from tests.app.screens.test_roast_screen import shown, until
+from tests.book.homes import home_of, write_roast
 from tests.live.log_homes import shop
 
 GOOD, SLOW = "house-good-repeat-1", "house-slow-browning"
@@ -88,8 +90,41 @@ async def test_what_does_not_fit_is_said_and_the_form_stays(home: Path) -> None:
         await pilot.press("ctrl+s")
         await until(pilot, lambda: "“lovely” is no number" in shown(pilot.app), "the sentence")
         await pilot.press("escape")
+        await until(pilot, lambda: "is not kept yet" in shown(pilot.app), "the question")
+        await pilot.press("escape")
         await until(pilot, lambda: isinstance(pilot.app.screen, RoastPage), "the page")
         assert (home / "recordings" / f"{GOOD}.csv").read_bytes() == before
+
+
+async def test_a_form_in_which_nothing_was_typed_is_left_at_once(home: Path) -> None:
+    async with page(home, GOOD) as pilot:
+        await pilot.press("e")
+        await until(pilot, lambda: isinstance(pilot.app.screen, FillInScreen), "the form")
+        await pilot.press("escape")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, RoastPage)
+
+
+async def test_without_a_book_to_open_it_is_filled_in_from_and_into_the_recording(
+    home: Path,
+) -> None:
+    write_roast(home_of(home), verdict="fair")
+    (home / BOOK_NAME).write_bytes(b"no book at all, but long enough to be looked at")
+    app = RoastsideApp()
+    async with app.run_test(size=(100, 30)) as pilot:
+        await pilot.press("l")
+        await until(pilot, lambda: isinstance(app.screen, LogScreen), "the log")
+        await pilot.press("enter")
+        await until(pilot, lambda: isinstance(app.screen, RoastPage), "the page")
+        await pilot.press("e")
+        await until(pilot, lambda: isinstance(app.screen, FillInScreen), "the form")
+        form = app.screen
+        assert form.query_one("#fact-verdict", Select).value == "fair", "as the recording has it"
+        form.query_one("#fact-roasted-weight-g", Input).value = "1281 g"
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: isinstance(app.screen, RoastPage), "the page")
+    header = read_roast_file(home / "recordings" / "a.csv").header
+    assert (header["roasted_weight_g"], header["verdict"]) == ("1281", "fair")
 
 
 async def test_nothing_more_to_fill_in_is_one_tick(home: Path) -> None:

@@ -5,19 +5,23 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from textual.widgets import Input
+from textual.widgets import Input, OptionList
 
 from roastside.app.app import RoastsideApp
 from roastside.app.screens.cautions import CautionsScreen
+from roastside.app.screens.fill_in import FillInScreen
+from roastside.app.screens.log import LogScreen
 from roastside.app.screens.replay import ReplayScreen
 from roastside.app.screens.roast import RoastScreen
 from roastside.app.screens.setup import SetupDialog
-from roastside.app.screens.today import TodayScreen
+from roastside.app.screens.today import ALL_UNFINISHED, FILL_IN, TodayScreen
 from roastside.book.intake import take_in_all
+from roastside.book.roasts import roasts
 from roastside.book.store import Book
 from roastside.live.home import cautions_were_read, note_cautions_read, recordings
 from roastside.live.settings import settings_path
 from tests.app.screens.test_roast_screen import shown, until
+from tests.book.homes import write_roast
 from tests.live.running import HOUSE
 
 FIXTURES = Path(__file__).resolve().parents[3] / "fixtures"
@@ -71,7 +75,7 @@ async def test_a_kept_recording_is_listed_and_replayed() -> None:
         await until(pilot, lambda: isinstance(app.screen, TodayScreen), "Today")
 
 
-async def test_a_recording_that_the_book_knows_bears_its_title(home: Path) -> None:
+async def test_a_recording_bears_its_title_whether_the_book_knows_it_yet_or_not(home: Path) -> None:
     note_cautions_read()
     for name in ("2026-03-02 08.14.09.csv", "2026-03-03 08.14.09.csv"):
         data = (FIXTURES / "house-good-repeat-1.csv").read_bytes()
@@ -81,10 +85,51 @@ async def test_a_recording_that_the_book_knows_bears_its_title(home: Path) -> No
                 take_in_all(book)
     app = RoastsideApp()
     async with app.run_test(size=(80, 30)) as pilot:
-        title = "2026-03-02 08.14.09  House espresso, batch 12"
-        await until(pilot, lambda: title in shown(app), "its title")
-        (new,) = [line for line in shown(app).splitlines() if "2026-03-03" in line]
-        assert new.strip() == "2026-03-03 08.14.09"
+        for begun in ("2026-03-02 08.14.09", "2026-03-03 08.14.09"):
+            titled = f"{begun}  House espresso, batch 12"
+            await until(pilot, lambda titled=titled: titled in shown(app), "its title")
+
+
+async def test_what_is_older_and_to_be_filled_in_is_counted_and_found_in_the_log(
+    home: Path,
+) -> None:
+    note_cautions_read()
+    for number in range(12):
+        write_roast(recordings().parent, f"{number}.csv", title=f"Batch {number}")
+    write_roast(recordings().parent, "done.csv", title="Done", settled="yes")
+    with Book.open(home / "home") as book:
+        take_in_all(book)
+    app = RoastsideApp()
+    async with app.run_test(size=(80, 30)) as pilot:
+        await until(pilot, lambda: "and 3 older" in shown(app), "how many more there are")
+        today = app.screen.query_one(OptionList)
+        today.highlighted = today.get_option_index(ALL_UNFINISHED)
+        await pilot.press("enter")
+        await until(pilot, lambda: isinstance(app.screen, LogScreen), "the Log")
+        await until(pilot, lambda: "12 of 13" in shown(app), "just these")
+
+
+async def test_it_is_asked_what_came_out_while_another_roastside_has_its_log_open(
+    home: Path,
+) -> None:
+    note_cautions_read()
+    recording = write_roast(recordings().parent, charge_weight_g="1500")
+    app = RoastsideApp()
+    with Book.open(home / "home") as other:
+        async with app.run_test(size=(80, 30)) as pilot:
+            words = "House espresso, batch 12: roasted weight, verdict"
+            await until(pilot, lambda: words in shown(app), "what is missing")
+            today = app.screen.query_one(OptionList)
+            today.highlighted = today.get_option_index(f"{FILL_IN}{recording}")
+            await pilot.press("enter")
+            await until(pilot, lambda: isinstance(app.screen, FillInScreen), "the form")
+            app.screen.query_one("#fact-roasted-weight-g", Input).value = "1281 g"
+            await pilot.press("ctrl+s")
+            words = "House espresso, batch 12: verdict"
+            await until(pilot, lambda: words in shown(app), "what is still missing")
+        take_in_all(other)
+        [roast] = roasts(other)
+    assert roast.roasted_weight_g == 1281.0
 
 
 async def test_a_port_that_is_not_there_is_said_in_a_sentence_and_nothing_is_lost() -> None:
