@@ -17,6 +17,7 @@ from roastside.core.smooth import Curve
 _SPIKE_S = 2.0
 _LONGEST_SPIKE = 4
 _SPIKE_C = 3.0
+_NO_SPIKE_C = 0.9 * _SPIKE_C
 _REACH_S = 4.0
 _REACH_READINGS = 1.5
 _LEAST_NEAR = 3
@@ -118,7 +119,18 @@ def _no_spikes(bean_c: Curve, step_s: float) -> NDArray[np.bool_]:
     """Left out is what is far from the median of itself and its neighbours."""
     # A spike lasts for a few readings, and a plunge must not be taken for one at a slow pace.
     each_side = int(np.clip(_SPIKE_S / step_s, 1, _LONGEST_SPIKE)) if step_s else 1
-    near: NDArray[np.bool_] = np.abs(bean_c - _running_median(bean_c, each_side)) <= _SPIKE_C
+    near = np.ones(len(bean_c), dtype=np.bool_)
+    each_side = min(each_side, len(bean_c) - 1)
+    if each_side < 1:
+        return near
+    # At the ends they are mirrored.
+    padded = np.pad(bean_c, each_side, mode="reflect")
+    windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * each_side + 1)
+    # Where neighbours hardly step, nothing is far from anything; few places are left to look at.
+    stepped_c = np.concatenate(([0.0], np.cumsum(np.abs(np.diff(padded)))))
+    looked_at = stepped_c[2 * each_side :] - stepped_c[: -2 * each_side] > _NO_SPIKE_C
+    middle = np.partition(windows[looked_at], each_side, axis=1)[:, each_side]
+    near[looked_at] = np.abs(bean_c[looked_at] - middle) <= _SPIKE_C
     return near
 
 
@@ -132,14 +144,3 @@ def _not_stuck(time_s: Curve, bean_c: Curve) -> NDArray[np.bool_]:
     for k in np.flatnonzero((lasted_s >= _STUCK_S) & (np.abs(steps_c[ends]) >= _STUCK_LEAPS_C)):
         kept[begins[k] + 1 : ends[k] + 1] = False
     return kept
-
-
-def _running_median(values: Curve, each_side: int) -> Curve:
-    """The median of each value and so many neighbours; at the ends they are mirrored."""
-    each_side = min(each_side, len(values) - 1)
-    if each_side < 1:
-        return values
-    padded = np.pad(values, each_side, mode="reflect")
-    windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * each_side + 1)
-    middle: Curve = np.partition(windows, each_side, axis=1)[:, each_side]
-    return middle

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import os
-import re
 import stat
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 
 import numpy as np
 
+from roastside.book.plain_lines import split_plain
 from roastside.book.store import LATEST_NS
 from roastside.core.errors import RecordError
 from roastside.core.readings import HIGHEST_C, LOWEST_C, Mark
@@ -72,12 +71,11 @@ def read_recording(path: Path) -> Recording:
             f"{name} cannot be read ({disk.reason(error)}); check the disk and that you may read it"
         ) from error
     reader = RowReader(name)
-    times_s, beans_c, rows = _taken_apart(data, reader)
-    for row in rows:
-        if row.bean_c is not None:
-            times_s.append(row.time_s)
-            beans_c.append(row.bean_c)
-    time_s, bean_c = np.array(times_s), np.array(beans_c)
+    time_s, bean_c, rows = _taken_apart(data, reader)
+    measured = [(row.time_s, row.bean_c) for row in rows if row.bean_c is not None]
+    if measured:
+        more_s, more_c = np.array(measured).T
+        time_s, bean_c = np.concatenate((time_s, more_s)), np.concatenate((bean_c, more_c))
     usable = (np.abs(time_s) <= words.LONGEST_S) & (bean_c >= LOWEST_C) & (bean_c <= HIGHEST_C)
     marks = Marks()
     for row in rows:
@@ -98,34 +96,20 @@ def read_recording(path: Path) -> Recording:
     )
 
 
-def _taken_apart(data: bytes, reader: RowReader) -> tuple[list[float], list[float], list[Row]]:
+def _taken_apart(data: bytes, reader: RowReader) -> tuple[Curve, Curve, list[Row]]:
     """Times (s) and bean temperatures (°C) of the plain lines, and the rows of all others.
 
-    A plain line is a reading as the recorder writes it. A roast is made of little else, and
-    numbers need no reader to be understood.
+    A roast is made of little else than plain lines, and numbers need no reader to be understood.
     """
     body = _after_head(data, reader)
     columns = reader.columns
     if columns[:2] != _FIRST_COLUMNS or columns[-3:] != _LAST_COLUMNS:
-        return [], [], reader.feed(body) + reader.finish()
-    parts = _plain_line(len(columns)).split(body)
-    times, beans, others = parts[1::3], parts[2::3], b"".join(parts[::3])
+        return np.empty(0), np.empty(0), reader.feed(body) + reader.finish()
+    time_s, bean_c, others = split_plain(body, len(columns))
     if b'"' in others and _goes_on(others):
         # A quoted cell goes on in the next lines, and which these are the reader must tell.
-        return [], [], reader.feed(body) + reader.finish()
-    if b"" in beans:
-        kept = [(time, bean) for time, bean in zip(times, beans, strict=True) if bean]
-        times, beans = [time for time, _ in kept], [bean for _, bean in kept]
-    rows = reader.feed(others) + reader.finish()
-    return list(map(float, times)), list(map(float, beans)), rows
-
-
-@cache
-def _plain_line(columns: int) -> re.Pattern[bytes]:
-    """A line of a time and perhaps a bean temperature, with neither mark nor words."""
-    further = rb'(?:,[^,\n"]{0,24})' + b"{%d}" % (columns - len(_FIRST_COLUMNS + _LAST_COLUMNS))
-    number = rb"-?[0-9]{1,9}(?:\.[0-9]{1,9})?"
-    return re.compile(b"(?m)^(%b),((?:%b)?)%b,,,\n" % (number, number, further))
+        return np.empty(0), np.empty(0), reader.feed(body) + reader.finish()
+    return time_s, bean_c, reader.feed(others) + reader.finish()
 
 
 def _goes_on(lines: bytes) -> bool:

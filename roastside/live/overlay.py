@@ -30,8 +30,8 @@ class Alignment(StrEnum):
         return every[(every.index(self) + 1) % len(every)]
 
 
-_AT_ONCE_S = 0.02
-"""The screen waits no longer than this."""
+_AT_ONCE_S = 0.15
+"""The screen waits no longer than this: most often all is read by then, and drawn but once."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -120,7 +120,7 @@ def cell_width(character: str) -> int:
 
 def text_width(text: str) -> int:
     """Cells a text takes."""
-    return sum(map(cell_width, text))
+    return len(text) if _is_plain(text) else sum(map(cell_width, text))
 
 
 def shortened(text: str, width: int) -> str:
@@ -146,9 +146,16 @@ def shortened_within(text: str, width: int) -> str:
 
 def _fitting(text: str, width: int) -> str:
     """The longest beginning of the text that fits in so many cells."""
+    if _is_plain(text):
+        return text[: max(width, 0)]
     used = 0
     for place, character in enumerate(text):
         used += cell_width(character)
         if used > width:
             return text[:place]
     return text
+
+
+def _is_plain(text: str) -> bool:
+    """Whether each of its characters takes a cell, as in most texts."""
+    return text.isascii() and text.isprintable()

@@ -23,6 +23,7 @@ from roastside.book.rows import Roast
 from roastside.live.log import RoastLog
 from roastside.live.overlay import Alignment, Laid, figures_of, lay_over_by_and_by
 
+_WIDE = 120
 _MOST_TOLD = 3
 
 
@@ -90,6 +91,8 @@ class OverlayScreen(Screen[None]):
         return self._laid
 
     def compose(self) -> ComposeResult:
+        # At once, as a later change of it would have every style found anew.
+        self.set_class(self.app.size.width >= _WIDE, "wide")
         yield Static("Reading the roasts…", id="over-head", markup=False)
         with Horizontal(id="over-middle"):
             yield CurveChart(id="over-chart")
@@ -103,7 +106,7 @@ class OverlayScreen(Screen[None]):
         self._read()
 
     def on_resize(self, event: events.Resize) -> None:
-        self.set_class(event.size.width >= 120, "wide")
+        self.set_class(event.size.width >= _WIDE, "wide")
         self.call_after_refresh(self._tell_of_more)
 
     @work

@@ -164,7 +164,7 @@ class RoastTable(ScrollView, can_focus=True):
             return self._head()
         number = y - 1 + round(self.scroll_y)
         if number >= self._log.count:
-            return Strip.blank(self.size.width, self.rich_style)
+            return Strip.blank(self.size.width, self._ground)
         return self._row(number)
 
     def on_resize(self, event: events.Resize) -> None:
@@ -206,7 +206,15 @@ class RoastTable(ScrollView, can_focus=True):
         self._styles.clear()
 
     def _measure(self) -> None:
-        self.virtual_size = Size(self.size.width, self._log.count + 1)
+        size = Size(self.size.width, self._log.count + 1)
+        height = self.container_size.height
+        has_bar = self.show_vertical_scrollbar and self.virtual_size.width == size.width
+        if has_bar and self.virtual_size.height > height < size.height:
+            # Only the bar itself changes: at a key the screen need not be laid out anew for it.
+            self.set_reactive(RoastTable.virtual_size, size)
+            self.vertical_scrollbar.window_virtual_size = size.height
+        else:
+            self.virtual_size = size
         # The last cell is kept for the scroll bar, which comes and goes with what is listed.
         self._placed = placed(self._columns, self.size.width - 1)
 
@@ -243,6 +251,12 @@ class RoastTable(ScrollView, can_focus=True):
             self._styles[name] = self.get_component_rich_style(f"table--{name}")
         return self._styles[name]
 
+    @property
+    def _ground(self) -> Style:
+        if "" not in self._styles:
+            self._styles[""] = self.rich_style
+        return self._styles[""]
+
     def _head(self) -> Strip:
         segments = [Segment(" " * MARGIN, self._style("head"))]
         for place in self._placed:
@@ -272,7 +286,7 @@ class RoastTable(ScrollView, can_focus=True):
             cells = (_cell(place, place.column, roast) for place in self._placed)
             segments.append(Segment(" ".join(cells), style + behind))
         strip = Strip(segments)
-        return strip.adjust_cell_length(self.size.width, self.rich_style + behind)
+        return strip.adjust_cell_length(self.size.width, self._ground + behind)
 
 
 def _with_arrow(column: Column, arrow: str, width: int) -> str:
