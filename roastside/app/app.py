@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -142,20 +143,19 @@ class RoastsideApp(App[None]):
         if setup is None:
             return
         from roastside.live.beginnings import listened_roast
-        from roastside.live.line import typed_line
+        from roastside.live.line import keep_line, typed_line
         from roastside.live.start import roast_facts
 
-        def begin() -> LiveRoast:
+        try:
             facts = roast_facts(setup.coffee, setup.lot, setup.charge_weight, setup.roasted_by)
             line = typed_line(setup.port, setup.baud, setup.wire)
-            return listened_roast(line, setup.reference, setup.development, facts)
-
-        try:
-            roast = begin()
+            roast = listened_roast(line, setup.reference, setup.development, facts)
         except RoastsideError as error:
             # What was typed stays, as most of it was right.
             self._ask_for_roast(setup, str(error))
             return
+        with suppress(RoastsideError):  # it need not be known the next time
+            keep_line(line)
         from roastside.app.screens.checklist import Checklist
 
         self._show_roast(roast)

@@ -84,5 +84,6 @@ def keep_line(line: Line) -> Path:
     """
     settings = load_settings()
     probe = replace(settings.probe, port=line.port, baud=line.baud, wire=line.wire)
-    save_settings(replace(settings, probe=probe))
+    if probe != settings.probe:
+        save_settings(replace(settings, probe=probe))
     return settings_path()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from typing import ClassVar
 
 from textual import events, work
@@ -42,6 +43,9 @@ _LOOK_S = 0.25
 
 _TAKE_IN_S = 20.0
 """Another screen may roast while this one lists: what it has recorded comes in by itself."""
+
+_SHARE_OF_TIME = 0.01
+"""Looking for it takes no more, however many files there are."""
 
 
 class LogScreen(Screen[None]):
@@ -109,26 +113,32 @@ class LogScreen(Screen[None]):
         self._tell()
         self._looking = self.set_interval(_LOOK_S, self._tell)
         self._take_in()
-        self.set_interval(_TAKE_IN_S, self._take_in_again)
 
     def _take_in_again(self) -> None:
-        if self.is_current and not self._log.taking_in.busy:
-            if self._looking is not None:
-                self._looking.resume()
-            self._take_in()
+        if not self.is_current:
+            self._wait_for_more(0.0)
+            return
+        if self._looking is not None:
+            self._looking.resume()
+        self._take_in()
+
+    def _wait_for_more(self, took_s: float) -> None:
+        self.set_timer(max(_TAKE_IN_S, took_s / _SHARE_OF_TIME), self._take_in_again)
 
     @work(thread=True)
     def _take_in(self) -> None:
+        begun_s = time.monotonic()
         self._log.taking_in.run()
-        self.app.call_from_thread(self._taken_in)
+        self.app.call_from_thread(self._taken_in, time.monotonic() - begun_s)
 
-    def _taken_in(self) -> None:
+    def _taken_in(self, took_s: float) -> None:
         if self._looking is not None:
             self._looking.pause()
         if self.is_attached:
             if self._log.is_outdated():
                 self._table.look_again()
             self._tell()
+            self._wait_for_more(took_s)
 
     def on_resize(self, event: events.Resize) -> None:
         fitting = [words for words in _HELP if len(words) <= event.size.width]

@@ -64,7 +64,8 @@ class SetupDialog(ModalScreen[Setup | None]):
         `typed`: what was answered before, and `trouble` why no roast could begin with it.
         """
         super().__init__()
-        usual = Setup(probe.port, str(probe.baud), probe.wire, "", "")
+        last = next(iter(choices.people), "")
+        usual = Setup(probe.port, str(probe.baud), probe.wire, "", "", roasted_by=last)
         self._before = typed or usual
         self._trouble = trouble
         self._choices = choices

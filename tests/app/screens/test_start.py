@@ -135,6 +135,33 @@ async def test_once_a_roast_is_left_it_is_asked_what_came_out_and_today_lists_wh
     assert header["roasted_weight_g"] == "1281" and header["verdict"] == "good"
 
 
+async def test_the_form_knows_who_roasted_last_and_where_the_probe_was(
+    line: VirtualLine,
+) -> None:
+    last = recordings() / "last week.csv"
+    last.write_bytes((FIXTURES / "house-good-repeat-1.csv").read_bytes())
+    append_fact(last, "roasted_by", "Ines")
+    with Book.open(home_folder()) as book:
+        take_in(book, last)
+    app = RoastsideApp()
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await asked(app, pilot, line)
+        assert screen.query_one("#roasted-by", Input).value == "Ines"
+        screen.query_one("#baud", Input).value = "19200"
+        await pilot.press("enter")
+        await until(pilot, lambda: isinstance(app.screen, Checklist), "the checklist")
+        await pilot.press("escape")
+        await until(pilot, lambda: isinstance(app.screen, RoastScreen), "the roast")
+        await pilot.press("q", "e")
+        await until(pilot, lambda: "over: q leaves" in shown(app), "the end")
+        await pilot.press("q")
+        await until(pilot, lambda: isinstance(app.screen, TodayScreen), "Today")
+        await pilot.press("r")
+        await until(pilot, lambda: isinstance(app.screen, SetupDialog), "the questions")
+        assert app.screen.query_one("#port", Input).value == line.port
+        assert app.screen.query_one("#baud", Input).value == "19200"
+
+
 async def test_the_charge_closes_the_checklist_and_nothing_need_be_ticked(
     line: VirtualLine,
 ) -> None:
