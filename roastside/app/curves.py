@@ -33,6 +33,9 @@ SHORT = {
 
 _QUIET = (Pattern.SPARSE, Pattern.DOTTED, Pattern.DASHED)
 
+_SILENT_S, _SILENT_STEPS = 10.0, 3.5
+"""A silence longer than this, and than so many of the probe's own steps, is not drawn across."""
+
 _RATE_LOW, _RATE_HIGH = -5.0, 40.0
 _NO_REFERENCE = "No reference: choose one to see how far off this roast is."
 _NOT_YET = "The corridor begins at the turning point."
@@ -186,10 +189,20 @@ def _others(x: Curve, columns: list[Curve], moment: Moment, degrees: Degrees) ->
 
 
 def _since(moment: Moment, elapsed_s: float, *columns: Curve) -> tuple[Curve, list[Curve]]:
-    """Elapsed times from `elapsed_s` on, and the same part of some columns."""
+    """Elapsed times from `elapsed_s` on, and the same part of some columns.
+
+    Where nothing was heard for a while NaN stands in between: nobody knows what the beans did.
+    """
     charge_s = moment.view.charge_s or 0.0
     first = int(np.searchsorted(moment.view.time_s, charge_s + elapsed_s))
-    return moment.view.time_s[first:] - charge_s, [column[first:] for column in columns]
+    x = moment.view.time_s[first:] - charge_s
+    step_s = np.diff(x)
+    if not step_s.size or step_s.max() <= _SILENT_S:
+        return x, [column[first:] for column in columns]
+    longest_s = max(_SILENT_S, _SILENT_STEPS * float(np.median(step_s)))
+    silent = np.flatnonzero(step_s > longest_s) + 1
+    broken = [np.insert(column[first:], silent, np.nan) for column in columns]
+    return np.insert(x, silent, x[silent - 1]), broken
 
 
 def _ahead(moment: Moment) -> tuple[Curve, Curve]:

@@ -86,6 +86,8 @@ def _pace(moment: Moment) -> Figure:
         return Figure("no reference", "", "", "plain", 0, _SECONDS)
     if sample is None or sample.ahead_s is None or MarkName.DROP in moment.marks:
         return Figure("", "", "", "plain", 3, _SECONDS)
+    if moment.stale_s > STALE_AFTER_S:
+        return Figure("ahead, behind", "--", "s", "plain", 3, _SECONDS)
     ahead_s = sample.ahead_s
     where = "on time" if abs(round(ahead_s)) == 0 else "ahead" if ahead_s > 0.0 else "behind"
     if abs(ahead_s) <= moment.plan.tolerance_s:
@@ -102,6 +104,8 @@ def _coming(moment: Moment) -> Figure:
     if ended:
         text = "" if developed_s is None else clock(developed_s)
         return Figure(f"development{share}" if text else "", text, "", "plain", 4, _TIME)
+    if developed_s is None and coming.in_s is not None and moment.stale_s > STALE_AFTER_S:
+        return Figure(f"{coming.name} in", "--", "", "plain", 4, _TIME)
     if developed_s is None:
         words = coming.name if coming.in_s is None else f"{coming.name} in"
         return Figure(words, clock(coming.in_s), "", "plain", 4, _TIME)

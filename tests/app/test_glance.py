@@ -67,6 +67,15 @@ def test_an_old_reading_is_not_shown_as_if_it_were_now() -> None:
     assert (bean.caption, bean.text, bean.tone) == ("▲ bean 6 s old", "--", "bad")
 
 
+def test_with_no_news_of_the_beans_no_figure_goes_on_as_if_there_were() -> None:
+    _, bean, rate, pace, coming = said(500.0, late_s=8.0)
+    assert bean == "▲ bean 8 s old: --"
+    assert (rate, pace) == ("rate /min: --", "ahead, behind: --")
+    assert coming == "first crack in: --"
+    # Since first crack the clock alone tells how long it is.
+    assert said(631.5, late_s=8.0)[4].startswith("drop in, 7.9 %: 1:0")
+
+
 def test_fahrenheit_is_shown_where_it_is_asked_for() -> None:
     celsius, fahrenheit = (figures(moment(500.0), d)[1] for d in (CELSIUS, FAHRENHEIT))
     assert fahrenheit.unit == "°F"
