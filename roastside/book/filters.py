@@ -43,7 +43,16 @@ _PART = re.compile(
 _LONGEST = 1200
 """Characters: the longest name fits, with every quote in it doubled."""
 
+_HALF_A_COMPARISON = re.compile(r"([a-z]+)(<=|>=|<|>|=)")
+
 _VERDICTS = ("good", "fair", "poor")
+
+_HINTS = {
+    "verdict": "A verdict is good, fair, poor or none.",
+    "since": "A day is written as 2026-03-14; 2026-03 and 2026 do as well.",
+    "until": "A day is written as 2026-03-14; 2026-03 and 2026 do as well.",
+    "is": "What can be is:unfinished, nothing else.",
+}
 
 UNFINISHED = (
     "roast.settled = 0 AND coalesce(roast.charge_c, roast.turning_point_c, roast.total_s)"
@@ -93,6 +102,23 @@ def condition(text: str, *, to_celsius: tuple[float, float] = (1.0, 0.0)) -> Con
         parts.append(sql)
         parameters += values
     return Condition(" AND ".join(parts) or "TRUE", tuple(parameters))
+
+
+def misunderstood(text: str) -> str:
+    """What of the text looks like more than a word and is taken for one, a sentence after a blank.
+
+    Empty if nothing is.
+    """
+    for found in _PART.finditer(clean(text, _LONGEST)):
+        key, value = (found[5] or "").casefold(), (found[6] or found[7] or "").casefold()
+        compared = _HALF_A_COMPARISON.match(value) if not key else None
+        if compared and not _comparison(value, (1.0, 0.0)):
+            if compared[1] not in _NUMBERS:
+                return f" {', '.join(_NUMBERS)} can be compared, {compared[1]} cannot."
+            return f" After {compared[0]} comes a number, as in {compared[0]}12."
+        if key in _HINTS and not _part(key, value, (1.0, 0.0)):
+            return f" {_HINTS[key]}"
+    return ""
 
 
 def called(field: str, name: str) -> str:

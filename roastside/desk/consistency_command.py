@@ -12,6 +12,7 @@ from roastside.live.home import home
 
 _HEADS = ("", "n", "mean", "spread (sd)", "lowest", "highest", "a week")
 _TOLD = 8
+_NONE_YET = "it has none yet: 'm' in the Log makes one from a roast"
 
 
 def run_consistency(title: str, degrees: Degrees) -> int:
@@ -20,7 +21,7 @@ def run_consistency(title: str, degrees: Degrees) -> int:
         version = version_titled(book, title)
         if version is None:
             known = [each.title for each in versions(book)]
-            has = f"it has {', '.join(known[:_TOLD])}" if known else "it has no references yet"
+            has = f"it has {', '.join(known[:_TOLD])}" if known else _NONE_YET
             raise BookError(f"the book has no reference '{clean(title)}'; {has}")
         found = consistency(book, version.id)
     print(consistency_text(found, degrees))

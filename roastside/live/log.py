@@ -25,11 +25,15 @@ class RoastLog:
     """What is listed: `count` roasts of `total`, read from the book as they are looked at.
 
     `trouble` says in a sentence why not all of it can be shown or changed; empty if it can.
-    `picked`: roasts put aside to be compared, by id, in the order of picking.
+    `picked`: roasts put aside to be compared, by id, in the order of picking. `names_only`: the
+    book cannot be opened, and nothing is known but what recordings are called.
     """
 
-    def __init__(self, book: Book, degrees: Degrees = CELSIUS, trouble: str = "") -> None:
+    def __init__(
+        self, book: Book, degrees: Degrees = CELSIUS, trouble: str = "", names_only: bool = False
+    ) -> None:
         self.book = book
+        self.names_only = names_only
         self.degrees = degrees
         self.trouble = trouble or _why_read_only(book)
         self.picked: dict[int, Roast] = {}
@@ -50,7 +54,7 @@ class RoastLog:
         except BookError as error:
             why = "the book itself cannot be opened"
             trouble = f"Only the names of recordings are listed: {error}."
-            return cls(book_of_names(home, why), degrees, trouble)
+            return cls(book_of_names(home, why), degrees, trouble, names_only=True)
 
     def close(self) -> None:
         """Close the book."""

@@ -138,9 +138,9 @@ def title_to_be(book: Book, name: str, own_title: str = "") -> str:
 
 
 def people_known(book: Book) -> list[str]:
-    """The people who made versions or roasted, each once."""
+    """The people who roasted or made versions, each once; who roasted last comes first."""
     made = {each.author for each in versions(book) if each.author}
-    return sorted(made.union(who_roasted(book)), key=str.casefold)
+    return list(dict.fromkeys((*who_roasted(book), *sorted(made, key=str.casefold))))
 
 
 def keep_version(

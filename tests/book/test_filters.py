@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from roastside.book.filters import called, condition
+from roastside.book.filters import called, condition, misunderstood
 from roastside.book.intake import take_in_all
 from roastside.book.naming import rename_coffee
 from roastside.book.roasts import count_roasts, roasts
@@ -171,3 +171,24 @@ def test_a_name_that_a_coffee_had_before_is_not_its_name(tmp_path: Path) -> None
         assert found(book, called("coffee", "Heath")) == "a"
         assert found(book, called("coffee", "Moor")) == ""
         assert found(book, 'coffee:"moor"') == "a"
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("loss>abc", " After loss> comes a number, as in loss>12."),
+        ("quarry total<", " After total< comes a number, as in total<12."),
+        (
+            "colour>90",
+            " loss, ratio, drop, total, worst, score can be compared, colour cannot.",
+        ),
+        ("verdict:superb", " A verdict is good, fair, poor or none."),
+        ("since:spring", " A day is written as 2026-03-14; 2026-03 and 2026 do as well."),
+        ("is:done", " What can be is:unfinished, nothing else."),
+        ("loss>15 verdict:good until:2026", ""),
+        ("quarry road", ""),
+        ("", ""),
+    ],
+)
+def test_what_was_meant_otherwise_than_as_a_word_is_explained(text: str, told: str) -> None:
+    assert misunderstood(text) == told

@@ -102,7 +102,8 @@ class EditReference(Screen[KeptVersion | None]):
         else:
             coffee = _text("new-coffee", "none", beginning.coffee)
             yield _line("Name", _text("new-name", "", beginning.name), _second("Coffee"), coffee)
-        author = _text("new-author", "may be empty", names=self._people())
+        people = self._people()
+        author = _text("new-author", "may be empty", next(iter(people), ""), people)
         tick = TickBox("make it current", value=True, compact=True, id="new-current")
         yield _line("Why", _text("new-reason", "what it should do better; may be empty"))
         yield _line("By", author, tick)

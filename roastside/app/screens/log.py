@@ -20,6 +20,7 @@ from roastside.app.screens.reading import ReadingDialog
 from roastside.app.screens.roast_page import RoastPage
 from roastside.app.widgets.foot import Foot
 from roastside.app.widgets.roast_table import RoastTable
+from roastside.book.filters import misunderstood
 from roastside.book.rows import Roast
 from roastside.live.log import RoastLog
 from roastside.live.new_version import begin_with_roasts
@@ -79,7 +80,7 @@ class LogScreen(Screen[None]):
     #log-top Input { width: 1fr; }
     #log-count { width: 34; text-align: right; color: $foreground 80%; }
     #log-help { height: 1; color: $foreground 60%; text-wrap: nowrap; }
-    #log-trouble { height: auto; max-height: 3; padding: 0 1; color: $text-warning; }
+    #log-trouble { height: auto; max-height: 5; padding: 0 1; color: $text-warning; }
     #log-empty { height: auto; padding: 1 2; }
     #roasts { height: 1fr; }
     """
@@ -272,7 +273,7 @@ class LogScreen(Screen[None]):
 
     def _why_empty(self) -> str:
         if self._log.total:
-            return _NOT_FOUND.format(text=self._log.text)
+            return _NOT_FOUND.format(text=self._log.text) + misunderstood(self._log.text)
         return _NO_ROASTS.format(folder=self._log.book.home / "recordings")
 
     def _say(self, where: str, sentence: str) -> None:

@@ -161,8 +161,9 @@ class OverlayScreen(Screen[None]):
     def _tell(self) -> None:
         laid, degrees = self._laid, self._log.degrees
         what = "rates of rise" if self._rate else "bean temperatures"
+        of = f" of {len(self._roasts)}" if self._left_out else ""
         self.query_one("#over-head", Static).update(
-            f"{len(laid)} roasts · {what} · lined up at {named(self._alignment)}"
+            f"{len(laid)}{of} roasts · {what} · lined up at {named(self._alignment)}"
         )
         self.query_one(CurveChart).data = laid_over(
             laid, self._at, self._alignment, self._rate, degrees

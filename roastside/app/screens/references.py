@@ -47,7 +47,7 @@ class ReferencesScreen(Screen[None]):
     #references { height: 1fr; border: none; padding: 0; background: $background; }
     #references > .option-list--option { padding: 0 1; }
     #references-empty { height: auto; padding: 1 2; }
-    #references-trouble { height: auto; max-height: 3; padding: 0 1; color: $text-warning; }
+    #references-trouble { height: auto; max-height: 5; padding: 0 1; color: $text-warning; }
     """
 
     def __init__(self, log: RoastLog) -> None:
@@ -125,7 +125,8 @@ class ReferencesScreen(Screen[None]):
             self._list.highlighted = min(chosen, len(self._shelved) - 1)
         self.query_one("#references-head", Static).update(list_head(width))
         self.query_one("#references-head").display = bool(self._shelved)
-        self.query_one("#references-empty").display = not (self._shelved or unreadable)
+        unknown = self._shelved or unreadable or self._log.names_only
+        self.query_one("#references-empty").display = not unknown
         trouble = unreadable or self._log.trouble or self._log.taking_in.trouble
         place = self.query_one("#references-trouble", Static)
         place.update(trouble)
