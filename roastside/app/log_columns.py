@@ -77,7 +77,7 @@ def columns(degrees: Degrees) -> tuple[Column, ...]:
         ),
         Column("score", 6, 6, "cup_score", lambda r: _number(r.cup_score)),
         Column("verdict", 8, 5, "verdict", lambda r: r.verdict, right=False),
-        Column("to fill in", 10, 2, "", to_fill_in, right=False),
+        Column("missing", 8, 2, "", to_fill_in, right=False),
     )
 
 
@@ -106,16 +106,20 @@ def placed(every: tuple[Column, ...], width: int) -> tuple[Placed, ...]:
 
 
 def name_of(roast: Roast) -> str:
-    """What a roast is called: its coffee, where its title is no more than its file's name."""
+    """What a roast is called: its coffee, where its title is no more than its file's name.
+
+    The day is not said again in a title that was made of coffee, day and time.
+    """
     if roast.title == PurePosixPath(roast.file).stem and roast.coffee:
         return roast.coffee
-    return roast.title
+    day = _date(roast)
+    return roast.title.replace(f", {day} ", ", ") if day else roast.title
 
 
 def to_fill_in(roast: Roast) -> str:
     """What is still to be filled in, in few words."""
     if nothing_read(roast):
-        return "no reading"
+        return "readings"
     wanted = roast.unfinished
     if len(wanted) > 1:
         return f"{len(wanted)} things"

@@ -25,7 +25,7 @@ def heads(width: int) -> list[str]:
 
 def test_on_a_small_screen_the_figures_that_matter_most_are_shown() -> None:
     assert heads(79) == [
-        *("date", "roast", "total", "ratio %", "drop °C", "loss %", "verdict", "to fill in")
+        *("date", "roast", "total", "ratio %", "drop °C", "loss %", "verdict", "missing")
     ]
 
 
@@ -68,3 +68,7 @@ def test_a_roast_without_a_title_of_its_own_goes_by_its_coffee(roast: Roast) -> 
     assert name_of(roast) == roast.title
     assert name_of(untitled) == roast.coffee
     assert name_of(replace(untitled, coffee="")) == "2026-03-02 08.14.09"
+    titled = replace(roast, title="Decaf, 2026-03-14 08:10", started_at="2026-03-14T08:10:09+01:00")
+    assert name_of(titled) == "Decaf, 08:10"
+    another = replace(titled, started_at="2026-03-15T08:10:09+01:00")
+    assert name_of(another) == "Decaf, 2026-03-14 08:10"
