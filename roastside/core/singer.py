@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import exp, sqrt
 
 from roastside.core.rounded import within
@@ -23,11 +23,11 @@ class Motion:
 
     sd_c_per_s2: float
     lasts_s: float
+    jerk: float = field(init=False)
+    """Intensity of the white jerk that drives it, °C²/s⁵."""
 
-    @property
-    def jerk(self) -> float:
-        """Intensity of the white jerk that drives it, °C²/s⁵."""
-        return 2.0 * self.sd_c_per_s2**2 / self.lasts_s
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "jerk", 2.0 * self.sd_c_per_s2**2 / self.lasts_s)
 
 
 class Track:

@@ -7,7 +7,7 @@ from collections import deque
 import numpy as np
 
 from roastside.core.jerk import Curve
-from roastside.core.wave_bank import STEP_S, Bank, bank, shrinks
+from roastside.core.wave_bank import AHEAD_S, STEP_S, Bank, bank, shrinks
 
 _MOST, _FEWEST = 60, 30
 """Levels in a window: two minutes, and one for a beginning."""
@@ -110,14 +110,16 @@ class SlowWave:
         count = _MOST if len(self._levels) == _MOST else _FEWEST
         if len(self._levels) < count:
             return
-        level = np.array(self._levels)[-count:]
         self._to_look -= 1
-        if self._to_look <= 0 or count != self._judged:
+        looks = self._to_look <= 0 or count != self._judged
+        self._coming = None
+        if self._weights is None and not looks:
+            return
+        level = np.array(self._levels)[-count:]
+        if looks:
             self._judged, self._to_look = count, _LOOK_EVERY
             self._look(bank(count), level)
-        if self._weights is None:
-            self._coming = None
-        else:
+        if self._weights is not None:
             first, middle, last = (self._weights @ level).tolist()
             self._coming = first, middle, last
 
@@ -134,10 +136,8 @@ class SlowWave:
         self.lasting = (1.0 - fresh) * (self.lasting or 0.0) + fresh * lasting
         waves = weight[-len(models.foretold) :]
         self.likely = float(waves.sum())
-        counting = np.flatnonzero(waves > _COUNTS)
-        left = shrinks(models.frequency_hz[counting], self._readings)
-        self._weights = (
-            np.tensordot(waves[counting] / left, models.foretold[counting], 1)
-            if len(counting)
-            else None
-        )
+        counting = np.where(waves > _COUNTS, waves, 0.0)
+        self._weights = None
+        if counting.any():
+            grown = counting / shrinks(models.frequency_hz, self._readings)
+            self._weights = (grown @ models.foretold).reshape(len(AHEAD_S), -1)

@@ -47,12 +47,15 @@ Square = NDArray[np.float64]
 class Bank:
     """Models of n levels in a row, told apart by the m = n − 3 contrasts no parabola can touch.
 
-    contrasts: (n, m). pairs: the indices of all products of two contrasts; squares: (models,
-    pairs), what these weigh in the sum of squares under each model, were the variance of a level's
-    error 1. told: (models,), the part of the log likelihood, and the prior, that no level changes.
-    long_run: (models,), the variance of an error as it counts in a mean of many. foretold: (waves,
-    3, n), what each level adds to the wave AHEAD_S after the last one, and frequency_hz: (waves,);
-    the waves are the last of the models.
+    Read backwards, no model differs: a contrast that is the same then is correlated with none that
+    changes its sign, so half of all products tell nothing.
+
+    contrasts: (n, m). pairs: the indices of the products of two contrasts that tell something;
+    squares: (models, pairs), what these weigh in the sum of squares under each model, were the
+    variance of a level's error 1. told: (models,), the part of the log likelihood, and the prior,
+    that no level changes. long_run: (models,), the variance of an error as it counts in a mean of
+    many. foretold: (waves, 3 n), what each level adds to the wave AHEAD_S after the last one, and
+    frequency_hz: (waves,); the waves are the last of the models.
     """
 
     contrasts: Curve
@@ -78,8 +81,8 @@ def bank(count: int) -> Bank:
     """The models of so many levels; made once, in a tenth of a second for sixty."""
     at_s = STEP_S * np.arange(count, dtype=np.float64)
     apart_s = np.abs(at_s[:, None] - at_s)
-    parabola = np.vander(at_s - at_s.mean(), 3)
-    contrasts: Curve = np.linalg.qr(parabola, mode="complete")[0][:, 3:]
+    same, turned = _contrasts(at_s - at_s.mean())
+    contrasts: Curve = np.hstack((same, turned))
 
     def shown(covariance: Square) -> Square:
         seen: Square = contrasts.T @ covariance @ contrasts
@@ -108,7 +111,9 @@ def bank(count: int) -> Bank:
     inverses = np.linalg.inv(covariances)
     then_s = np.abs(at_s[-1] + np.array(AHEAD_S)[:, None] - at_s)
     ahead = np.array([variance * _wave(then_s, hz) for hz, variance, _ in waves])
-    pairs = np.triu_indices(count - 3)
+    one, other = np.triu_indices(count - 3)
+    telling = (one < same.shape[1]) == (other < same.shape[1])
+    pairs = one[telling], other[telling]
     twice = np.where(pairs[0] == pairs[1], 1.0, 2.0)
     prior = np.array([model.prior for model in models])
     return Bank(
@@ -117,7 +122,7 @@ def bank(count: int) -> Bank:
         squares=inverses[:, *pairs] * twice,
         told=np.log(prior) - 0.5 * np.linalg.slogdet(covariances)[1],
         long_run=np.array([model.long_run for model in models]),
-        foretold=ahead @ contrasts @ inverses[len(calm) :] @ contrasts.T,
+        foretold=(ahead @ contrasts @ inverses[len(calm) :] @ contrasts.T).reshape(len(waves), -1),
         frequency_hz=np.array([hz for hz, _, _ in waves]),
     )
 
@@ -127,6 +132,26 @@ def shrinks(frequency_hz: Curve, readings: float) -> Curve:
     turn = pi * frequency_hz * STEP_S
     left: Curve = np.sin(turn) / (readings * np.sin(turn / readings))
     return left
+
+
+def _contrasts(at_s: Curve) -> tuple[Curve, Curve]:
+    """Orthonormal contrasts, (n, ·), that are nought of any parabola: those that are the same when
+    time runs backwards, and those whose signs are turned then. at_s: (n,), nought in the middle."""
+    half = np.eye(len(at_s))[:, : (len(at_s) + 1) // 2]
+
+    def beyond(parabola: Curve, side: Curve) -> Curve:
+        """What is left of the span of `side` beyond some columns of it."""
+        basis = np.linalg.qr(side)[0]
+        seen = np.linalg.qr(basis.T @ parabola, mode="complete")[0]
+        left: Curve = basis @ seen[:, parabola.shape[1] :]
+        return left
+
+    middle = len(at_s) % 2
+    turned = (half - half[::-1])[:, : len(at_s) // 2] if middle else half - half[::-1]
+    return (
+        beyond(np.column_stack((np.ones_like(at_s), at_s**2)), half + half[::-1]),
+        beyond(at_s[:, None], turned),
+    )
 
 
 def _wave(apart_s: Square, hz: float) -> Square:
