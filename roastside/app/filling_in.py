@@ -29,7 +29,7 @@ def ask_to_fill_in(
     try:
         book, roast = find()
     except RoastsideError as error:
-        told = f"Not to be filled in now: {error}."
+        told = f"Not to be filled in now: {str(error).rstrip('.')}."
         app.notify(told, severity="warning", timeout=15.0, markup=False)
         then()
         return

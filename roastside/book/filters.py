@@ -43,15 +43,15 @@ _PART = re.compile(
 _LONGEST = 1200
 """Characters: the longest name fits, with every quote in it doubled."""
 
-_HALF_A_COMPARISON = re.compile(r"([a-z]+)(<=|>=|<|>|=)")
+_HALF_A_COMPARISON = re.compile(r"([a-z]*)(<=|>=|<|>|=)")
 
 _VERDICTS = ("good", "fair", "poor")
 
 _HINTS = {
-    "verdict": "A verdict is good, fair, poor or none.",
-    "since": "A day is written as 2026-03-14; 2026-03 and 2026 do as well.",
-    "until": "A day is written as 2026-03-14; 2026-03 and 2026 do as well.",
-    "is": "What can be is:unfinished, nothing else.",
+    "verdict": "Write verdict:good, verdict:fair, verdict:poor or verdict:none.",
+    "since": "Write since:2026-03-14, since:2026-03 or since:2026.",
+    "until": "Write until:2026-03-14, until:2026-03 or until:2026.",
+    "is": "Write is:unfinished; nothing else can be asked so.",
 }
 
 UNFINISHED = (
@@ -113,12 +113,25 @@ def misunderstood(text: str) -> str:
         key, value = (found[5] or "").casefold(), (found[6] or found[7] or "").casefold()
         compared = _HALF_A_COMPARISON.match(value) if not key else None
         if compared and not _comparison(value, (1.0, 0.0)):
-            if compared[1] not in _NUMBERS:
-                return f" {', '.join(_NUMBERS)} can be compared, {compared[1]} cannot."
-            return f" After {compared[0]} comes a number, as in {compared[0]}12."
-        if key in _HINTS and not _part(key, value, (1.0, 0.0)):
+            if told := _not_compared(compared[1], compared[2]):
+                return told
+        elif key in _NUMBERS:
+            return f" Write {key}>{value} or {key}<{value} to compare."
+        elif key in _HINTS and not _part(key, value, (1.0, 0.0)):
             return f" {_HINTS[key]}"
     return ""
+
+
+def _not_compared(name: str, sign: str) -> str:
+    if not name:
+        return f" Write a comparison without blanks, as in loss{sign}15."
+    if name in _NUMBERS:
+        return f" After {name}{sign} comes a plain number, as in {name}{sign}12."
+    if name in _HINTS:
+        return f" {_HINTS[name]}"
+    if name in _TEXT_FIELDS:
+        return ""
+    return f" {', '.join(_NUMBERS)} can be compared, {name} cannot."
 
 
 def called(field: str, name: str) -> str:
@@ -173,7 +186,7 @@ def _day(text: str, rest_of_year: str) -> str | None:
     """A typed year, month or day as the first or last day it can mean, None if it is none."""
     if re.fullmatch(r"\d{4}", text):
         return text + rest_of_year
-    if re.fullmatch(r"\d{4}-\d{2}", text):
+    if re.fullmatch(r"\d{4}-(0[1-9]|1[0-2])", text):
         return text + rest_of_year[-3:]
     try:
         return date.fromisoformat(text).isoformat()

@@ -71,25 +71,39 @@ def take_in(book: Book, path: Path) -> int:
 
 def known_as_it_is(book: Book, path: Path) -> int | None:
     """The id of the roast of a recording that has not changed since it was taken in, or None."""
-    with contextlib.suppress(OSError):
+    row = _as_it_is(book, "SELECT id FROM roast", path)
+    return None if row is None else int(row["id"])
+
+
+def is_refused_as_it_is(book: Book, path: Path) -> bool:
+    """Whether the book refused a recording that has not changed since."""
+    return _as_it_is(book, "SELECT file FROM refused", path) is not None
+
+
+def _as_it_is(book: Book, select: str, path: Path) -> sqlite3.Row | None:
+    """The row of a file that has not changed since, if there is one."""
+    try:
         about = path.stat()
-        row = book.db.execute(
-            "SELECT id FROM roast WHERE file = ? AND size_bytes = ? AND modified_ns = ?",
-            (book.named(path), about.st_size, min(about.st_mtime_ns, LATEST_NS)),
-        ).fetchone()
-        return None if row is None else int(row["id"])
-    return None
+    except OSError:
+        return None
+    row: sqlite3.Row | None = book.db.execute(
+        f"{select} WHERE file = ? AND size_bytes = ? AND modified_ns = ?",
+        (book.named(path), about.st_size, min(about.st_mtime_ns, LATEST_NS)),
+    ).fetchone()
+    return row
 
 
-def take_in_all(book: Book, progress: Progress | None = None) -> TakenIn:
+def take_in_all(book: Book, progress: Progress | None = None, cautious: bool = False) -> TakenIn:
     """Take in what is new or changed in the folders of references and recordings.
 
-    What is gone from them goes from the book. Some hundreds at a time are kept for good, so that
-    an end in between loses little. Raises BookError if the book cannot be changed.
+    What is gone from them goes from the book; of a `cautious` look a folder in which nothing is
+    left counts as missing, as one that is moved or mounted just now. Some hundreds at a time are
+    kept for good, so that an end in between loses little. Raises BookError if the book cannot be
+    changed.
     """
     outcome = TakenIn()
     for folder, table in ((REFERENCES, "reference_version"), (RECORDINGS, "roast")):
-        _take_in_folder(book, folder, table, outcome, progress)
+        _take_in_folder(book, folder, table, outcome, progress, cautious)
     outcome.roasts = _rows(book.db, "roast")
     outcome.versions = _rows(book.db, "reference_version")
     outcome.refused = {
@@ -100,7 +114,12 @@ def take_in_all(book: Book, progress: Progress | None = None) -> TakenIn:
 
 
 def _take_in_folder(
-    book: Book, folder: str, table: str, outcome: TakenIn, progress: Progress | None
+    book: Book,
+    folder: str,
+    table: str,
+    outcome: TakenIn,
+    progress: Progress | None,
+    cautious: bool,
 ) -> None:
     known = _sizes(book.db, table, folder)
     try:
@@ -108,6 +127,9 @@ def _take_in_folder(
     except OSError as error:
         if known or not isinstance(error, FileNotFoundError):
             outcome.missing[folder] = disk.reason(error)
+        return
+    if cautious and known and not there:
+        outcome.missing[folder] = "nothing is in it"
         return
     refused = _sizes(book.db, "refused", folder)
     wanted = [name for name in there if there[name] not in (known.get(name), refused.get(name))]

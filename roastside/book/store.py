@@ -80,7 +80,7 @@ class Book:
                 cls.open(home).close()
                 return cls._opened(home, BOOK_NAME, None, "it was opened for reading only")
         lock, why_not = writers_lock(home)
-        if lock is None:
+        if why_not.endswith(HOLDS_THE_BOOK):
             _let_it_be_made(home / BOOK_NAME)
         return cls._opened(home, BOOK_NAME, lock, why_not)
 
@@ -147,7 +147,7 @@ class Book:
         Python to run `casefold`, and Python may be waiting for that connection. Raises BookError.
         """
         try:
-            connection = _connect(self.path, self.writable)
+            connection = _connect(self.path, self.writable, make=False)
         except sqlite3.Error as error:
             raise trouble(self.path, error) from error
         beside = Book(self.home, connection, self._lock, self.why_not, self.path.name)
@@ -216,12 +216,12 @@ def put(db: sqlite3.Connection, table: str, values: Mapping[str, Any], row_id: i
     return row_id
 
 
-def _connect(path: Path, write: bool) -> Connection:
+def _connect(path: Path, write: bool, make: bool = True) -> Connection:
     if not write and not path.exists():
         raise BookError(
             f"{named(path)} is not there yet; roastside makes it when it is begun and can write"
         )
-    mode = "rwc" if write else "ro"
+    mode = ("rwc" if make else "rw") if write else "ro"
     connection = sqlite3.connect(
         f"{path.absolute().as_uri()}?mode={mode}",
         uri=True,

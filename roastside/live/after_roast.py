@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from contextlib import closing
-from dataclasses import dataclass, field
+from contextlib import closing, suppress
+from dataclasses import dataclass, field, replace
+from itertools import islice
 from pathlib import Path
 
 from roastside.book.apart import book_apart
-from roastside.book.intake import known_as_it_is, take_in
+from roastside.book.intake import is_refused_as_it_is, known_as_it_is, take_in
 from roastside.book.roasts import count_unfinished, roast_in, roast_of, titles_of, unfinished
 from roastside.book.rows import Roast
 from roastside.book.store import Book
@@ -56,6 +57,28 @@ def taken_in(home: Path, recording: Path) -> tuple[Book, Roast]:
         raise
 
 
+def renewed(book: Book, roast: Roast) -> Roast:
+    """The roast as its recording tells it now: the book takes it in again if that has changed.
+
+    Of a book that cannot be changed only the row given is put right, by what the recording tells.
+    Raises RecordError if the recording cannot be read, BookError.
+    """
+    path = book.located(roast.file)
+    if book.writable:
+        return roast_of(book, take_in(book, path))
+    if known_as_it_is(book, path) is not None:
+        return roast_of(book, roast.id)
+    apart, found = _apart(book.home, path)
+    apart.close()
+    return replace(
+        found,
+        id=roast.id,
+        version_id=roast.version_id,
+        worst_departure_c=roast.worst_departure_c,
+        within_share=roast.within_share,
+    )
+
+
 def _apart(home: Path, recording: Path) -> tuple[Book, Roast]:
     book = book_apart(home, ())
     try:
@@ -70,6 +93,7 @@ def known_of(home: Path, recordings: Sequence[Path]) -> KnownRoasts:
 
     `recordings`: the newest first. Nothing is raised.
     """
+    recordings = [path for path in recordings if _can_be_named(path)]
     missing: list[Roast] = []
     titles: dict[Path, str] = {}
     newer, more = list(recordings[:_MOST]), 0
@@ -79,8 +103,9 @@ def known_of(home: Path, recordings: Sequence[Path]) -> KnownRoasts:
             missing = list(unfinished(book, _MOST))
             more = count_unfinished(book) - len(missing)
             listed = [book.located(roast.file) for roast in missing]
-            unlisted = [path for path in recordings if path not in titles][:_MOST]
-            newer = [path for path in listed if known_as_it_is(book, path) is None] + unlisted
+            newer = [path for path in listed if known_as_it_is(book, path) is None]
+            unlisted = (path for path in recordings if path not in titles)
+            newer += islice((p for p in unlisted if not is_refused_as_it_is(book, p)), _MOST)
     except BookError:
         pass
     with closing(book_apart(home, newer)) as apart:
@@ -89,12 +114,19 @@ def known_of(home: Path, recordings: Sequence[Path]) -> KnownRoasts:
             if roast is not None:
                 titles[path] = roast.title
                 missing = [each for each in missing if each.file != roast.file] + [roast]
-    missing = [roast for roast in missing if roast.unfinished]
+    missing = [roast for roast in missing if roast.unfinished and (home / roast.file).exists()]
     missing.sort(key=lambda roast: roast.started_utc or "", reverse=True)
     more += len(missing[_MOST:])
     return KnownRoasts(
         [ToFillIn(home / roast.file, _words(roast)) for roast in missing[:_MOST]], more, titles
     )
+
+
+def _can_be_named(path: Path) -> bool:
+    """Whether text can hold its name, as the book needs it; a memory stick may bring others."""
+    with suppress(UnicodeEncodeError):
+        return bool(str(path).encode())
+    return False
 
 
 def _words(roast: Roast) -> str:

@@ -48,14 +48,15 @@ def new_recording(started_at: datetime) -> Path:
     return disk.free_name(home() / "recordings", started_at.strftime(BEGUN), ".csv")
 
 
-def rescue_folders() -> tuple[Path, ...]:
+def rescue_folders(make: bool = True) -> tuple[Path, ...]:
     """Where rows go that their own disk did not take, the best place first.
 
+    `make`: the folder of recordings, if it is not there; else it is named all the same.
     A temporary folder may be emptied when the machine is switched off, so it is the last.
     """
     folders: list[Path] = []
     with suppress(StoreError):
-        folders.append(recordings())
+        folders.append(recordings() if make else home() / "recordings")
     with suppress(RuntimeError):
         folders.append(Path.home())
     with suppress(OSError):  # there is none if all of them are full

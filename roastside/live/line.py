@@ -85,5 +85,5 @@ def keep_line(line: Line) -> Path:
     settings = load_settings()
     probe = replace(settings.probe, port=line.port, baud=line.baud, wire=line.wire)
     if probe != settings.probe:
-        save_settings(replace(settings, probe=probe))
+        save_settings(replace(settings, probe=probe), only="probe")
     return settings_path()

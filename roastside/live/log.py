@@ -6,7 +6,7 @@ from collections import OrderedDict
 from pathlib import Path
 
 from roastside.book.filters import Condition, condition
-from roastside.book.roasts import EVERYTHING, NEWEST_FIRST, count_roasts, roasts
+from roastside.book.roasts import EVERYTHING, NEWEST_FIRST, count_roasts, roast_of, roasts
 from roastside.book.rows import Roast
 from roastside.book.store import Book
 from roastside.core.errors import BookError
@@ -60,6 +60,21 @@ class RoastLog:
         """Close the book."""
         self.taking_in.leave()
 
+    def try_to_write(self) -> None:
+        """Have the book for writing, if another had it and has closed it since."""
+        if self.book.writable or self.names_only:
+            return
+        try:
+            book = Book.open(self.book.home)
+        except BookError:
+            return
+        if not book.writable:
+            book.close()
+            return
+        self.book.close()
+        self.book, self.taking_in, self.trouble = book, TakingIn(book), ""
+        self._version = 0
+
     def narrow(self, text: str) -> None:
         """Keep to the roasts that fit what was typed (`book.filters.condition`)."""
         self.text = text
@@ -79,6 +94,11 @@ class RoastLog:
         """Forget what was read, as the book may have changed."""
         self.total = self._count(EVERYTHING)
         self.narrow(self.text)
+        for roast_id in list(self.picked):
+            try:
+                self.picked[roast_id] = roast_of(self.book, roast_id)
+            except BookError:
+                del self.picked[roast_id]
 
     def is_outdated(self) -> bool:
         """Whether the book was changed, by another than who reads here, since it was asked last."""

@@ -13,12 +13,14 @@ _LIKE_A_REST = "-rest-"
 """What reads rests is not imported unless something is called so: Today is to be there at once."""
 
 
-def join_rests() -> str:
+def join_rests(make: bool = True) -> str:
     """Put every rest to its recording that can be; what was done and what could not, in sentences.
 
+    `make`: the folder of recordings, if it is not there.
     Empty, at the cost of looking through the folders of rests, if there are none. Raises nothing.
     """
-    found = [rest for folder in dict.fromkeys(rescue_folders()) for rest in _rests(folder)]
+    folders = dict.fromkeys(rescue_folders(make))
+    found = [rest for folder in folders for rest in _rests(folder)]
     if not found:
         return ""
     from roastside.core.errors import RoastsideError

@@ -105,8 +105,10 @@ def settings_or_usual() -> tuple[Settings, str]:
         )
 
 
-def save_settings(settings: Settings, path: Path | None = None) -> None:
+def save_settings(settings: Settings, path: Path | None = None, only: str = "") -> None:
     """Keep the settings, all at once or not at all; comments and unknown keys in the file stay.
+
+    `only`: this section, and nothing of the others.
 
     Raises StoreError if they cannot be written.
     """
@@ -119,7 +121,10 @@ def save_settings(settings: Settings, path: Path | None = None) -> None:
         document = tomlkit.document()
         with suppress(OSError):  # a person may yet find what they had
             path.replace(path.with_name("settings damaged.toml"))
-    _write_into(document, settings)
+    if only:
+        _write_into(_table_in(document, only), getattr(settings, only))
+    else:
+        _write_into(document, settings)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.NamedTemporaryFile(

@@ -13,5 +13,8 @@ class SharedLog(RoastLog):
         self.taking_in = log.taking_in
         self.narrow(text)
 
+    def try_to_write(self) -> None:
+        """That is for whom the book belongs to."""
+
     def close(self) -> None:
         """Leave the book to whom it belongs."""

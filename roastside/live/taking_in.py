@@ -27,6 +27,7 @@ class TakingIn:
 
     def __init__(self, book: Book) -> None:
         self.busy = False
+        self._again = False
         self.done = self.count = 0
         self.trouble = ""
         self.news = ""
@@ -42,10 +43,12 @@ class TakingIn:
                 return
             self.busy = True
             self.done = self.count = 0
-        self.news = join_rests() or self.news
+        # A folder that is gone while the log is looked at is moved, and not to be made anew.
+        self.news = join_rests(make=not self._again) or self.news
         try:
             with self._book.beside() as beside:
-                outcome = take_in_all(beside, self._progress)
+                outcome = take_in_all(beside, self._progress, cautious=self._again)
+                self._again = True
             self.refused, self.trouble = outcome.refused, refused_words(outcome)
         except _LeftError:
             pass

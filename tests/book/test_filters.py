@@ -176,15 +176,21 @@ def test_a_name_that_a_coffee_had_before_is_not_its_name(tmp_path: Path) -> None
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        ("loss>abc", " After loss> comes a number, as in loss>12."),
-        ("quarry total<", " After total< comes a number, as in total<12."),
+        ("loss>abc", " After loss> comes a plain number, as in loss>12."),
+        ("quarry total<11:30", " After total< comes a plain number, as in total<12."),
+        ("loss > 15", " Write a comparison without blanks, as in loss>15."),
+        ("score:80", " Write score>80 or score<80 to compare."),
         (
             "colour>90",
             " loss, ratio, drop, total, worst, score can be compared, colour cannot.",
         ),
-        ("verdict:superb", " A verdict is good, fair, poor or none."),
-        ("since:spring", " A day is written as 2026-03-14; 2026-03 and 2026 do as well."),
-        ("is:done", " What can be is:unfinished, nothing else."),
+        (
+            "verdict=good",
+            " Write verdict:good, verdict:fair, verdict:poor or verdict:none.",
+        ),
+        ("since:2026-13", " Write since:2026-03-14, since:2026-03 or since:2026."),
+        ("is:done", " Write is:unfinished; nothing else can be asked so."),
+        ("coffee=", ""),
         ("loss>15 verdict:good until:2026", ""),
         ("quarry road", ""),
         ("", ""),

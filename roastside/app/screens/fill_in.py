@@ -73,6 +73,10 @@ class FillInScreen(ModalScreen[bool]):
     def on_mount(self) -> None:
         self.query_one(FactForm).focus_first_empty()
 
+    def on_descendant_focus(self) -> None:
+        """Somebody goes on filling in."""
+        self._asked_about = None
+
     def on_input_submitted(self) -> None:
         self.action_keep()
 
@@ -103,4 +107,4 @@ class FillInScreen(ModalScreen[bool]):
             self.dismiss(False)
             return
         self._asked_about = texts
-        self._tell("What you typed is not kept yet: Enter keeps it; Esc again leaves it.")
+        self._tell("What you filled in is not kept yet: Ctrl+S keeps it; Esc again leaves it.")

@@ -46,7 +46,8 @@ _TAKE_IN_S = 20.0
 """Another screen may roast while this one lists: what it has recorded comes in by itself."""
 
 _SHARE_OF_TIME = 0.01
-"""Looking for it takes no more, however many files there are."""
+_AT_LEAST_EVERY_S = 120.0
+"""Looking for it takes no larger share, however many files there are, but is not put off longer."""
 
 
 class LogScreen(Screen[None]):
@@ -121,10 +122,12 @@ class LogScreen(Screen[None]):
             return
         if self._looking is not None:
             self._looking.resume()
+        self._log.try_to_write()
         self._take_in()
 
     def _wait_for_more(self, took_s: float) -> None:
-        self.set_timer(max(_TAKE_IN_S, took_s / _SHARE_OF_TIME), self._take_in_again)
+        wait_s = min(max(_TAKE_IN_S, took_s / _SHARE_OF_TIME), _AT_LEAST_EVERY_S)
+        self.set_timer(wait_s, self._take_in_again)
 
     @work(thread=True)
     def _take_in(self) -> None:
@@ -139,7 +142,8 @@ class LogScreen(Screen[None]):
             if self._log.is_outdated():
                 self._table.look_again()
             self._tell()
-            self._wait_for_more(took_s)
+            # What took long because there was much to take in will not the next time.
+            self._wait_for_more(0.0 if self._log.taking_in.count else took_s)
 
     def on_resize(self, event: events.Resize) -> None:
         fitting = [words for words in _HELP if len(words) <= event.size.width]
@@ -147,8 +151,7 @@ class LogScreen(Screen[None]):
 
     def on_screen_resume(self) -> None:
         """Coming back from a roast, whose facts may have changed."""
-        self._log.look_again()
-        self._table.show_again()
+        self._table.look_again(stay=True)
         self._tell()
 
     def on_key(self, event: events.Key) -> None:

@@ -13,7 +13,6 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
-from roastside.app.filling_in import ask_to_fill_in
 from roastside.app.past_curves import glimpse, opened
 from roastside.app.past_words import compared, head_of, page_lines, unfinished_words
 from roastside.app.screens.fill_in import FillInScreen
@@ -21,11 +20,10 @@ from roastside.app.screens.keys import KeysScreen, keys_of
 from roastside.app.screens.overlay import OverlayScreen
 from roastside.app.widgets.chart import ChartData, CurveChart
 from roastside.app.widgets.foot import Foot
-from roastside.book.roasts import roast_of
 from roastside.book.rows import Roast
 from roastside.core.errors import RecordError, RoastsideError
 from roastside.core.side_by_side import RoastFigures
-from roastside.live.after_roast import taken_in
+from roastside.live.after_roast import renewed
 from roastside.live.log import RoastLog
 from roastside.live.overlay import booked_figures
 from roastside.live.past_curve import read_curve
@@ -129,11 +127,7 @@ class RoastPage(Screen[None]):
         if self._log.taking_in.busy:
             self.notify("New roasts are being taken into the book: try again in a moment.")
             return
-        if self._roast.readings < 0:
-            # The book knows its name alone; its recording knows what was filled in before.
-            home = self._log.book.home
-            ask_to_fill_in(self.app, lambda: taken_in(home, self._path), self._read_again)
-            return
+        self._renew()
         self.app.push_screen(FillInScreen(self._log.book, self._roast), self._filled_in)
 
     def action_compare(self) -> None:
@@ -172,17 +166,18 @@ class RoastPage(Screen[None]):
     def _filled_in(self, kept: bool | None) -> None:
         if not kept:
             return
-        try:
-            self._roast = roast_of(self._log.book, self._roast.id)
-        except RoastsideError as error:
-            self.notify(str(error), severity="error", markup=False)
+        self._renew()
         if self._roast.id in self._log.picked:
             self._log.picked[self._roast.id] = self._roast
         self._tell()
         self._look_closer()
 
-    def _read_again(self) -> None:
-        self._look_closer()
+    def _renew(self) -> None:
+        """See what the recording tells of the roast by now: another may have filled it in."""
+        try:
+            self._roast = renewed(self._log.book, self._roast)
+        except RoastsideError as error:
+            self.notify(str(error), severity="error", markup=False)
 
     @work(thread=True, exclusive=True)
     def _look_closer(self) -> None:

@@ -106,14 +106,14 @@ class RoastTable(ScrollView, can_focus=True):
         self._keep_in_view()
         self.refresh()
 
-    def look_again(self) -> None:
+    def look_again(self, stay: bool = False) -> None:
         """Read anew and draw; the cursor stays on its roast, if that has not gone far.
 
-        At the top it stays at the top, where the newest comes.
+        At the top, where the newest comes, it stays at the top, unless it is to `stay`.
         """
         was = self.roast
         self._log.look_again()
-        if was is not None and self.cursor > 0:
+        if was is not None and (stay or self.cursor > 0):
             near = sorted(range(-_FAR, _FAR + 1), key=abs)
             rows = ((self.cursor + by, self._log.row(self.cursor + by)) for by in near)
             here = (row for row, roast in rows if roast is not None and roast.id == was.id)

@@ -128,6 +128,24 @@ async def test_what_another_screen_records_comes_in_while_the_log_is_open(
         assert (table.cursor, table.roast.id) == (2, under.id), "the cursor is on the same roast"
 
 
+async def test_coming_back_the_cursor_is_on_the_roast_that_was_looked_at(home: Path) -> None:
+    shop(home, "house-good-repeat-1", "decaf-good-repeat")
+    async with the_log() as pilot:
+        table = log_of(pilot).query_one(RoastTable)
+        under = table.roast
+        assert under is not None and table.cursor == 0
+        await pilot.press("enter")
+        await until(pilot, lambda: isinstance(pilot.app.screen, RoastPage), "the roast")
+        later = (FIXTURES / "house-too-hot.csv").read_text("utf-8")
+        later = re.sub("# started_at: .*", "# started_at: 2027-01-01T08:00:00+01:00", later)
+        (home / "recordings" / "later.csv").write_text(later, "utf-8")
+        log_of(pilot)._log.taking_in.run()
+        await pilot.press("escape")
+        await until(pilot, lambda: len(rows(pilot)) == 3, "the new one")
+        assert table.roast is not None
+        assert (table.cursor, table.roast.id) == (1, under.id)
+
+
 async def test_a_log_that_only_reads_shows_what_the_other_writes(
     home: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

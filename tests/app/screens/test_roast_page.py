@@ -96,6 +96,19 @@ async def test_what_does_not_fit_is_said_and_the_form_stays(home: Path) -> None:
         assert (home / "recordings" / f"{GOOD}.csv").read_bytes() == before
 
 
+async def test_a_verdict_that_was_chosen_is_not_left_without_a_word(home: Path) -> None:
+    async with page(home, GOOD) as pilot:
+        await pilot.press("e")
+        await until(pilot, lambda: isinstance(pilot.app.screen, FillInScreen), "the form")
+        pilot.app.screen.query_one("#fact-verdict", Select).value = "good"
+        await pilot.press("escape", "tab", "escape")
+        assert isinstance(pilot.app.screen, FillInScreen), "somebody went on filling in"
+        assert "Ctrl+S keeps it" in shown(pilot.app)
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: isinstance(pilot.app.screen, RoastPage), "the page")
+    assert read_roast_file(home / "recordings" / f"{GOOD}.csv").header["verdict"] == "good"
+
+
 async def test_a_form_in_which_nothing_was_typed_is_left_at_once(home: Path) -> None:
     async with page(home, GOOD) as pilot:
         await pilot.press("e")
