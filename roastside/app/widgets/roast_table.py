@@ -16,6 +16,7 @@ from textual.strip import Strip
 
 from roastside.app.draw.cells import shortened_within, text_width
 from roastside.app.log_columns import MARGIN, Column, Placed, columns, placed
+from roastside.book.roasts import NEWEST_FIRST
 from roastside.book.rows import Roast
 from roastside.live.log import RoastLog
 
@@ -111,9 +112,10 @@ class RoastTable(ScrollView, can_focus=True):
 
         At the top, where the newest comes, it stays at the top, unless it is to `stay`.
         """
+        newest_first = self._log.sort == NEWEST_FIRST and self._log.descending
         was = self.roast
         self._log.look_again()
-        if was is not None and (stay or self.cursor > 0):
+        if was is not None and (stay or self.cursor > 0 or not newest_first):
             near = sorted(range(-_FAR, _FAR + 1), key=abs)
             rows = ((self.cursor + by, self._log.row(self.cursor + by)) for by in near)
             here = (row for row, roast in rows if roast is not None and roast.id == was.id)
