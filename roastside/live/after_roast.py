@@ -108,12 +108,13 @@ def known_of(home: Path, recordings: Sequence[Path]) -> KnownRoasts:
             newer += islice((p for p in unlisted if not is_refused_as_it_is(book, p)), _MOST)
     except BookError:
         pass
-    with closing(book_apart(home, newer)) as apart:
-        for path in newer:
-            roast = roast_in(apart, apart.named(path))
-            if roast is not None:
-                titles[path] = roast.title
-                missing = [each for each in missing if each.file != roast.file] + [roast]
+    if newer:
+        with closing(book_apart(home, newer)) as apart:
+            for path in newer:
+                roast = roast_in(apart, apart.named(path))
+                if roast is not None:
+                    titles[path] = roast.title
+                    missing = [each for each in missing if each.file != roast.file] + [roast]
     missing = [roast for roast in missing if roast.unfinished and (home / roast.file).exists()]
     missing.sort(key=lambda roast: roast.started_utc or "", reverse=True)
     more += len(missing[_MOST:])

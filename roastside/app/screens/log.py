@@ -210,6 +210,8 @@ class LogScreen(Screen[None]):
 
     def action_overlay_all(self) -> None:
         """Lay all that are listed over each other."""
+        if self._log.count > _MOST_LAID_OVER:
+            self.notify(f"The first {_MOST_LAID_OVER} of {self._log.count:,} are laid over.")
         self._lay_over(self._log.shown(_MOST_LAID_OVER))
 
     def action_make_reference(self) -> None:
