@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
+from math import inf
 from statistics import median
 
 from roastside.core.onset import Depth, Plunge, onset_s
@@ -179,6 +180,7 @@ class TurningPointDetector:
         self._filter = RateFilter(charge_s)
         self._points: list[Point] = []
         self._lowest: Point | None = None
+        self._lowest_calm_c = inf
 
     def update(self, time_s: float, bean_c: float) -> float | None:
         """Take in a reading; the turning point (stream seconds) once it is sure.
@@ -195,8 +197,12 @@ class TurningPointDetector:
         smooth_c = calm_c if estimate is None else estimate.bean_c
         if self._lowest is None or smooth_c < self._lowest[1]:
             self._lowest = (calm_at_s, smooth_c)
+        # Wild readings in the plunge throw the smooth curve below the readings, and it comes back
+        # up to them while they still fall.
+        falls = calm_c <= self._lowest_calm_c
+        self._lowest_calm_c = min(self._lowest_calm_c, calm_c)
         risen = smooth_c - self._lowest[1] >= _TURN_RISE_C
-        if not risen or time_s - self._charge_s < _TURN_NOT_BEFORE_S:
+        if falls or not risen or time_s - self._charge_s < _TURN_NOT_BEFORE_S:
             return None
         around = [
             (at - self._lowest[0], value)

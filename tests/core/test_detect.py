@@ -197,3 +197,21 @@ def test_while_the_probe_still_falls_there_is_no_turning_point() -> None:
     detector = TurningPointDetector(0.0)
     for k in range(300):
         assert detector.update(0.5 * k, 200.0 - 0.2 * k) is None
+
+
+@pytest.mark.parametrize("off_c", [-40.0, -18.0, -10.0, 18.0])
+@pytest.mark.parametrize("interval_s", [0.25, 0.5, 1.0])
+def test_two_wild_readings_in_the_plunge_are_no_turning_point(
+    interval_s: float, off_c: float
+) -> None:
+    items = [r for r in readings(HOUSE, Probe(interval_s), until_s=200.0) if r.bean_c is not None]
+    charge = next(k for k, r in enumerate(items) if r.time_s >= HOUSE.charge_s)
+    for first_wild in range(charge + 4, charge + round(16.0 / interval_s)):
+        detector, judge, found_s = TurningPointDetector(HOUSE.charge_s), LeapJudge(), None
+        for k, item in enumerate(items):
+            assert item.bean_c is not None
+            bean_c = item.bean_c + (off_c if k in (first_wild, first_wild + 1) else 0.0)
+            if judge.believes(item.time_s, bean_c) and k >= charge and found_s is None:
+                found_s = detector.update(item.time_s, bean_c)
+        assert found_s is not None
+        assert found_s - HOUSE.charge_s == pytest.approx(HOUSE.turning_point_s, abs=4.0)
