@@ -109,7 +109,7 @@ def test_of_ten_thousand_alerts_a_few_run_the_critical_one_among_them(tmp_path: 
 def test_a_command_that_never_returns_is_ended_and_told_once(tmp_path: Path) -> None:
     command = StandIn(tmp_path, "hangs", HANG)
     told = list[str]()
-    outside = Outside([str(command.path)], told.append, limit_s=1.0)
+    outside = Outside([str(command.path)], told.append, limit_s=3.0)
     outside.take(alert())
     outside.take(alert())
     assert outside.wait(PATIENCE_S)

@@ -90,7 +90,7 @@ def test_ten_thousand_sentences_leave_a_few_of_the_newest(tmp_path: Path) -> Non
 
 def test_a_speaker_that_hangs_is_ended_told_once_and_asked_again(tmp_path: Path) -> None:
     speaker, told = StandIn(tmp_path, "espeak-ng", HANG), list[str]()
-    voice = voice_of(speaker, told, limit_s=1.0)
+    voice = voice_of(speaker, told, limit_s=3.0)
     voice.say("one")
     voice.say("two")
     assert voice.wait(PATIENCE_S)

@@ -56,7 +56,7 @@ def test_one_that_fails_is_passed_over(tmp_path: Path, monkeypatch: pytest.Monke
 
 def test_one_that_hangs_is_ended(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("PATH", str(tmp_path))
-    monkeypatch.setattr("roastside.sound.unheard._LIMIT_S", 0.3)
+    monkeypatch.setattr("roastside.sound.unheard._LIMIT_S", 3.0)
     StandIn(tmp_path, "wpctl", "time.sleep(600)")
     StandIn(tmp_path, "pactl", "print('Mute: yes')")
     assert muted("linux")
