@@ -8,10 +8,7 @@ from dataclasses import dataclass
 from math import exp
 
 from roastside.core.singer import Motion, Track
-
-_STAYS_S = 150.0
-"""How long a hypothesis usually stays the right one. A choice, not taken from a source; the result
-hardly hangs on it."""
+from roastside.core.waving import Wave, WavingTrack, pooled_wave
 
 _MIX_EVERY_S = 0.9
 _LEAST_WEIGHT = 1e-6
@@ -59,25 +56,43 @@ class Mixture:
         v: float,
         level_variance: float,
         slope_variance: float,
+        stays_s: float,
+        wave: Wave | None = None,
     ) -> None:
+        """stays_s: how long a hypothesis usually stays the right one. wave: what is on readings
+        beside the level, if anything."""
         self.hypotheses = tuple(hypotheses)
+        self._stays_s = stays_s
+        self.wave = wave
         self.time_s = time_s
         self._mixed_s = time_s
         self.restart(x, v, level_variance, slope_variance)
 
     def restart(self, x: float, v: float, level_variance: float, slope_variance: float) -> None:
         """Forget what was followed: the level is here now, and the slope is hardly known."""
+        kind = Track if self.wave is None else WavingTrack
         self.tracks = [
-            Track(x, v, level_variance, slope_variance, hypothesis.motion.sd_c_per_s2**2)
+            kind(x, v, level_variance, slope_variance, hypothesis.motion.sd_c_per_s2**2)
             for hypothesis in self.hypotheses
         ]
+        self._waving = [track for track in self.tracks if isinstance(track, WavingTrack)]
+        for track in self._waving:
+            assert self.wave is not None
+            track.begin(self.wave)
         self._pooled: Pooled | None = None
         self.weights = [hypothesis.share for hypothesis in self.hypotheses]
+
+    def without_wave(self) -> None:
+        """From here on readings are the level and an error alone."""
+        self.wave = None
+        self.tracks = [track.without_wave() for track in self._waving] or self.tracks
+        self._waving = []
 
     def copied(self) -> Mixture:
         """The same, to look ahead with."""
         other = copy(self)
         other.tracks = [copy(track) for track in self.tracks]
+        other._waving = [track for track in other.tracks if isinstance(track, WavingTrack)]
         other.weights = list(self.weights)
         return other
 
@@ -96,6 +111,10 @@ class Mixture:
         self._pooled = None
         for hypothesis, track, (dx, dv) in zip(self.hypotheses, self.tracks, gains, strict=True):
             track.predict(dt, hypothesis.motion, q, dx, dv)
+        if self.wave is not None:
+            going_on, fresh = self.wave.over(dt)
+            for hypothesis, waving in zip(self.hypotheses, self._waving, strict=True):
+                waving.turn(dt, hypothesis.motion, going_on, fresh)
 
     def update(self, value: float, variance: float, half_step: float) -> None:
         """Take in a measurement of the level; see `Track.update`."""
@@ -116,13 +135,20 @@ class Mixture:
             if hypothesis.follows == follows
         )
 
-    def level(self) -> tuple[float, float]:
-        """Mean and variance of the level of the whole mixture."""
-        x = xx = 0.0
+    def reading(self) -> tuple[float, float]:
+        """Mean and variance of what a probe without error would read, level and wave."""
+        mean = square = 0.0
         for weight, track in zip(self.weights, self.tracks, strict=True):
-            x += weight * track.x
-            xx += weight * (track.xx + track.x * track.x)
-        return x, max(xx - x * x, 0.0)
+            value, variance = track.reading()
+            mean += weight * value
+            square += weight * (variance + value * value)
+        return mean, max(square - mean * mean, 0.0)
+
+    def wave_c(self) -> float:
+        """The wave in a reading, °C."""
+        return sum(
+            weight * track.z.real for weight, track in zip(self.weights, self._waving, strict=False)
+        )
 
     def pooled(self) -> Pooled:
         """Mean and covariance of the whole mixture."""
@@ -148,10 +174,11 @@ class Mixture:
         return Pooled(x, v, a, xx, xv, xa, vv, va, aa)
 
     def _mix(self, span_s: float) -> None:
-        leaves = 1.0 - exp(-span_s / _STAYS_S)
+        leaves = 1.0 - exp(-span_s / self._stays_s)
         pool = self.pooled()
         x, v, a = pool.x, pool.v, pool.a
         xx, xv, xa, vv, va, aa = pool.xx, pool.xv, pool.xa, pool.vv, pool.va, pool.aa
+        wave = pooled_wave(self._waving, self.weights, x, v, a) if self._waving else None
         for j, (hypothesis, track) in enumerate(zip(self.hypotheses, self.tracks, strict=True)):
             coming = leaves * hypothesis.share
             weight = (1.0 - leaves) * self.weights[j] + coming
@@ -168,4 +195,6 @@ class Mixture:
             track.x -= other * dx
             track.v -= other * dv
             track.a -= other * da
+            if wave is not None:
+                self._waving[j].draw_near(wave, dx, dv, da, other)
             self.weights[j] = weight

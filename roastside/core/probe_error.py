@@ -5,6 +5,8 @@ from __future__ import annotations
 from roastside.core.colour import Colour
 from roastside.core.noise import NoiseMeter
 from roastside.core.slow_wave import SlowWave
+from roastside.core.wave_bank import STEP_S
+from roastside.core.waving import Wave
 
 _LEAST_SD_C = 0.02
 _LEAST_SHARE_OF_STEP = 0.125
@@ -25,9 +27,18 @@ class ProbeError:
         if not calm:
             self.forget_neighbours()
 
-    def wave_c(self, time_s: float) -> float:
-        """What of a reading at this time, the next to come, is a slow wave; °C."""
-        return self._wave.at(time_s)
+    @property
+    def wave(self) -> Wave | None:
+        """The slow wave on the readings, if one is believed in."""
+        return self._wave.wave
+
+    def levels(self) -> list[tuple[float, float]]:
+        """Time and value (°C) of the last two minutes, two seconds each, wave and all."""
+        return self._wave.levels()
+
+    def of_level(self) -> float:
+        """Variance of the error of one of `levels`, °C²."""
+        return max((self._wave.lasting or 0.0) / STEP_S, 1e-6)
 
     def believed(
         self, time_s: float, value_c: float, off_c: float, slope_c_per_s: float | None = None
@@ -59,14 +70,9 @@ class ProbeError:
         return max(before_rounding, least * least) * self._lasts(), 0.5 * step_c
 
     def _lasts(self) -> float:
-        """How much more errors weigh in the long run than their scatter suggests, at least 1.
-
-        Beside a wave the models hold errors for white; what is left of the wave itself, once it
-        was taken out, lasts as well, and `Colour` sees it.
-        """
-        wander, lasting = self._colour.factor, self._wave.lasting
+        """How much more errors weigh in the long run than their scatter suggests, at least 1."""
+        lasting = self._wave.lasting
         if lasting is None:
-            return wander
+            return self._colour.factor
         white = max(self._noise.variance, _LEAST_SD_C**2) * self._noise.interval_s
-        lasts = max(1.0, lasting / white)
-        return lasts + self._wave.likely * max(wander - lasts, 0.0)
+        return max(1.0, lasting / white)

@@ -11,6 +11,7 @@ from roastside.core.mixture import Hypothesis, Mixture
 from roastside.core.path import Path
 from roastside.core.probe_error import ProbeError
 from roastside.core.singer import Motion
+from roastside.core.waving import Wave
 
 SECONDS_PER_MINUTE = 60.0
 
@@ -18,10 +19,10 @@ SECONDS_PER_MINUTE = 60.0
 # for minutes; a hand on the controls, or first crack, changes it by several °C/min within half a
 # minute (0.002 °C/s²); something breaks, and it changes at once. Beside a reference only what
 # departs from it has to be followed. Orders of magnitude, chosen and not fitted.
-_STEADY = Motion(3e-4, 200.0)
-_FOLLOWING = Motion(5e-4, 100.0)
-_DEPARTING = Motion(2e-4, 60.0)
-_TURNING = Motion(2e-3, 30.0)
+_STEADY = Motion(3e-4, 60.0)
+_FOLLOWING = Motion(5e-4, 40.0)
+_DEPARTING = Motion(1e-4, 60.0)
+_TURNING = Motion(2e-3, 20.0)
 _BREAKING = Motion(5e-3, 20.0)
 
 BY_TIME = "by time"
@@ -35,12 +36,18 @@ _ALONE = (
     Hypothesis(_BREAKING, 0.05, BY_AIR),
 )
 _BESIDE = (
-    Hypothesis(_DEPARTING, 0.35, BY_TIME),
-    Hypothesis(_DEPARTING, 0.25, BY_PLACE),
-    Hypothesis(_FOLLOWING, 0.15, BY_AIR),
-    Hypothesis(_TURNING, 0.2, BY_AIR),
-    Hypothesis(_BREAKING, 0.05, BY_AIR),
+    Hypothesis(_DEPARTING, 0.45, BY_TIME),
+    Hypothesis(_DEPARTING, 0.35, BY_PLACE),
+    Hypothesis(_FOLLOWING, 0.08, BY_AIR),
+    Hypothesis(_TURNING, 0.1, BY_AIR),
+    Hypothesis(_BREAKING, 0.02, BY_AIR),
 )
+
+_STAYS_ALONE_S = 150.0
+_STAYS_BESIDE_S = 400.0
+"""How long a hypothesis usually stays the right one. Choices, not taken from a source: a roast
+alone passes from stage to stage; one that repeats its reference does so to the end, or leaves it
+once."""
 
 # A probe of time constant PROBE_LAG_S thrown from hot air into cold beans moves by
 # A exp(-t/lag): its slope changes by A/lag within the lag, and ever less after. _Q_PLUNGE is
@@ -125,6 +132,7 @@ class RateFilter:
         self._error = error or ProbeError()
         self._air = AirProbe()
         self._hypotheses = _ALONE if course is None else _BESIDE
+        self._stays_s = _STAYS_ALONE_S if course is None else _STAYS_BESIDE_S
         self._mixture: Mixture | None = None
         self._expected_at: tuple[float, tuple[float, float]] | None = None
         self._readings = 0
@@ -145,15 +153,16 @@ class RateFilter:
             self._readings = 1
             return None
         self._move(mixture, time_s)
-        level_c, level_variance = mixture.level()
-        expected_variance = level_variance + variance + half_step * half_step / 3.0
-        still_c = bean_c - self._error.wave_c(time_s)
-        if self._accept(time_s, still_c, level_c, expected_variance):
-            mixture.update(still_c, variance, half_step)
+        reading_c, reading_variance = mixture.reading()
+        expected_variance = reading_variance + variance + half_step * half_step / 3.0
+        if self._accept(time_s, bean_c, reading_c, expected_variance):
+            still_c = bean_c - mixture.wave_c()
+            mixture.update(bean_c, variance, half_step)
             if calm:
                 course_c, slope = self._expected(time_s) or (0.0, 0.0)
                 off_c, off_slope = bean_c - course_c, mixture.tracks[0].v - slope
                 self._error.believed(time_s, still_c, off_c, off_slope)
+                mixture = self._heeding(mixture, self._error.wave)
             self._readings += 1
         if self._readings < _WARM_UP_READINGS:
             return None
@@ -178,6 +187,33 @@ class RateFilter:
         place_s = course.place_s(now.x) if self._has_place(course, mixture.time_s) else None
         return Path(mixture.time_s, now, course, place_s, by_place / (by_time + by_place))
 
+    def _heeding(self, mixture: Mixture, wave: Wave | None) -> Mixture:
+        """The mixture that takes this wave to be on the readings."""
+        if wave is None:
+            if mixture.wave is not None:
+                mixture.without_wave()
+            return mixture
+        if mixture.wave is None:
+            mixture = self._mixture = self._again(mixture, wave)
+        mixture.wave = wave
+        return mixture
+
+    def _again(self, mixture: Mixture, wave: Wave) -> Mixture:
+        """The last two minutes gone through again: a wave had been taken for the roast's."""
+        levels = self._error.levels()
+        variance = self._error.of_level()
+        now_s, began = mixture.time_s, None
+        for time_s, level_c in levels:
+            level_c += (self._expected(time_s) or (0.0, 0.0))[0]
+            if began is None:
+                began = self._begun(time_s, level_c, variance, wave)
+            else:
+                self._move(began, time_s)
+                began.update(level_c, variance, 0.0)
+        assert began is not None
+        self._move(began, now_s)
+        return began
+
     def _expected(self, time_s: float) -> tuple[float, float] | None:
         """Level (°C) and slope (°C/s) of the course; most often they were asked for just before."""
         if self._course is None:
@@ -189,10 +225,21 @@ class RateFilter:
     def _slope(self) -> float:
         return 0.0 if self._mixture is None else self._mixture.tracks[0].v
 
-    def _begun(self, time_s: float, bean_c: float, variance: float) -> Mixture:
+    def _begun(
+        self, time_s: float, bean_c: float, variance: float, wave: Wave | None = None
+    ) -> Mixture:
         slope = 0.0 if self._course is None else self._course.at(time_s)[1]
         slope_sd = _ANEW_SLOPE_C_PER_S if self._plunge_at_s is not None else 1.0
-        return Mixture(self._hypotheses, time_s, bean_c, slope, 4.0 * variance, slope_sd**2)
+        return Mixture(
+            self._hypotheses,
+            time_s,
+            bean_c,
+            slope,
+            4.0 * variance,
+            slope_sd**2,
+            self._stays_s,
+            wave,
+        )
 
     def _move(self, mixture: Mixture, time_s: float) -> None:
         """Predict up to `time_s`, in short steps."""

@@ -7,7 +7,7 @@ from math import exp, sqrt
 
 from roastside.core.rounded import within
 
-_FARTHEST = 60.0
+FARTHEST = 60.0
 """Innovations count no more than this many variances against a hypothesis."""
 
 
@@ -77,6 +77,10 @@ class Track:
         self.va = f * moved_va + jerk * dt2 / 2.0
         self.aa = f * f * aa + jerk * dt
 
+    def reading(self) -> tuple[float, float]:
+        """Mean and variance of what a probe without error would read."""
+        return self.x, self.xx
+
     def update(self, value: float, variance: float, half_step: float) -> float:
         """Take in a measurement of the level; returns its likelihood, up to a common factor.
 
@@ -92,7 +96,7 @@ class Track:
             kept = 1.0 - left
         else:
             kept = 1.0
-            likelihood = exp(-0.5 * min(off * off / total, _FARTHEST)) / sqrt(total)
+            likelihood = exp(-0.5 * min(off * off / total, FARTHEST)) / sqrt(total)
         gain_x, gain_v, gain_a = self.xx / total, self.xv / total, self.xa / total
         self.x += gain_x * off
         self.v += gain_v * off

@@ -1,22 +1,24 @@
-"""A slow wave on the readings, as mains hum becomes when it is sampled: told before it comes."""
+"""Whether a slow wave is on the readings, as mains hum becomes when it is sampled."""
 
 from __future__ import annotations
 
 from collections import deque
+from math import log
 
 import numpy as np
 
 from roastside.core.jerk import Curve
-from roastside.core.wave_bank import AHEAD_S, STEP_S, Bank, bank, shrinks
+from roastside.core.wave_bank import SHARE_OF_WAVES, STEP_S, Bank, bank, shrinks
+from roastside.core.waving import Wave
 
 _MOST, _FEWEST = 60, 30
 """Levels in a window: two minutes, and one for a beginning."""
 
-_LOOK_EVERY = 5
+_LOOK_EVERY = 6
 """Levels between two looks at what they are made of."""
 
-_COUNTS = 1e-3
-"""A model less likely than this is left out."""
+_BELIEVED, _GIVEN_UP = 0.5, 0.2
+"""How likely a wave must be to be followed, and how unlikely to be followed no more."""
 
 _FRESH = 0.3
 """How much a look counts in what is known of the errors; windows overlap."""
@@ -24,21 +26,46 @@ _FRESH = 0.3
 _USUAL = 0.1
 """How much a level counts in how many readings are usual in one."""
 
+_LIVELY = 2e-8
+"""Intensity of the jerk, °C²/s⁵, of a roast as lively as one gets: in a minute it changes the
+acceleration by 0.001 °C/s², so that the rate gains or loses 4 °C/min in the next. An order of
+magnitude, chosen and not fitted."""
+
+_FACTOR = 5.0
+"""A roast so many times as lively, or more, is as unlikely as one standard deviation, or more."""
+
+_STAYS = 0.9
+"""How likely what was there two minutes ago, a wave or none, is there still; else it is as likely
+as beforehand. A choice; little hangs on it (0.95 gives the same)."""
+
+_CREEPS = (0.25, 0.5, 0.25)
+"""Where a wave's frequency is two minutes on: one step lower, the same, one step higher."""
+
+_LASTS_S = 20.0
+"""For so long a wave is taken to keep its phase, more or less, once it is followed: its frequency
+is known to no better than a hundredth of a hertz, and creeps. A choice; little hangs on it."""
+
 _SPARE = 0.75
 """A level is whole if the next reading, in so much of an interval, would be beyond it."""
 
 
 class SlowWave:
-    """What part of a reading is a wave, and how much more errors weigh that last.
+    """What wave is on the readings, if any, and how much more errors weigh that last.
 
     Readings are gathered in levels of two seconds each, and the last sixty set against many models
     at once: a roast whose third derivative is white noise, errors that come and go or last, and
-    perhaps a wave of 5 to 42 s; each with the likelihood of the levels given all but their parabola
+    perhaps a wave of 4 to 42 s; each with the likelihood of the levels given all but their parabola
     (restricted likelihood: Patterson and Thompson, "Recovery of inter-block information when block
-    sizes are unequal", Biometrika 58, 1971), the variance of the errors at its likeliest. The wave
-    of the coming two seconds is the mean of what the models foretell, weighed by how likely each is
-    (Gaussian process regression: Rasmussen and Williams, "Gaussian Processes for Machine Learning",
-    2006, section 2.2). It is nought as long as nothing speaks for a wave.
+    sizes are unequal", Biometrika 58, 1971), the variance of the errors at its likeliest. Frequency
+    and variance of the wave are the means over the models that have one, weighed by how likely
+    each is.
+
+    Two things are known besides. However small or large the errors are, the roast is the same: a
+    model that makes it livelier than any roast is less likely. And hum stays: how likely a wave of
+    each frequency is beforehand follows from how likely it was in the window before this one,
+    which shares no level with it (the filter of a hidden Markov chain: Baum and Petrie,
+    "Statistical inference for probabilistic functions of finite state Markov chains", Annals of
+    Mathematical Statistics 37, 1966).
     """
 
     def __init__(self) -> None:
@@ -54,22 +81,20 @@ class SlowWave:
         self.likely = 0.0
         """How likely there is a wave, 0 to 1."""
         self._levels: deque[float] = deque(maxlen=_MOST)
+        self._were: deque[Curve] = deque(maxlen=_MOST // _LOOK_EVERY)
         self._since_s: float | None = None
         self._judged = 0
         self._to_look = 0
-        self._weights: Curve | None = None
-        self._coming: tuple[float, float, float] | None = None
+        self.wave: Wave | None = None
+        """What is on the readings, if a wave is believed in."""
         self._empty()
 
-    def at(self, time_s: float) -> float:
-        """The wave in a reading of this time, no earlier than the one taken in last; °C."""
-        if self._coming is None or self._since_s is None:
-            return 0.0
-        u = 2.0 * (time_s - self._since_s) / STEP_S - 1.0
-        if u > 2.0:
-            return 0.0
-        first, middle, last = self._coming
-        return middle + 0.5 * u * (last - first + u * (first + last - 2.0 * middle))
+    def levels(self) -> list[tuple[float, float]]:
+        """Time and value of the levels that were looked at last and of those since."""
+        if self._since_s is None:
+            return []
+        first_s = self._since_s - STEP_S * (len(self._levels) - 0.5)
+        return [(first_s + STEP_S * k, level_c) for k, level_c in enumerate(self._levels)]
 
     def update(self, time_s: float, value_c: float, slope_c_per_s: float | None) -> None:
         """Take in a reading that is not wild, or how far it is off an expected course.
@@ -111,17 +136,10 @@ class SlowWave:
         if len(self._levels) < count:
             return
         self._to_look -= 1
-        looks = self._to_look <= 0 or count != self._judged
-        self._coming = None
-        if self._weights is None and not looks:
+        if self._to_look > 0 and count == self._judged:
             return
-        level = np.array(self._levels)[-count:]
-        if looks:
-            self._judged, self._to_look = count, _LOOK_EVERY
-            self._look(bank(count), level)
-        if self._weights is not None:
-            first, middle, last = (self._weights @ level).tolist()
-            self._coming = first, middle, last
+        self._judged, self._to_look = count, _LOOK_EVERY
+        self._look(bank(count), np.array(self._levels)[-count:])
 
     def _look(self, models: Bank, level: Curve) -> None:
         """Weigh the models anew. level: (n,), °C."""
@@ -129,15 +147,36 @@ class SlowWave:
         one, other = models.pairs
         squares = np.maximum(models.squares @ (seen[one] * seen[other]), 1e-9)
         told = models.told - 0.5 * len(seen) * np.log(squares)
+        livelier = np.log(models.jerk * squares / (len(seen) * _LIVELY)) / log(_FACTOR)
+        told -= 0.5 * np.maximum(livelier, 0.0) ** 2
+        told += self._beforehand(models, len(level) // _LOOK_EVERY)
         weight = np.exp(told - told.max())
         weight /= weight.sum()
         lasting = float(weight @ (squares * models.long_run)) / len(seen) * STEP_S
         fresh = 1.0 if self.lasting is None else _FRESH
         self.lasting = (1.0 - fresh) * (self.lasting or 0.0) + fresh * lasting
-        waves = weight[-len(models.foretold) :]
-        self.likely = float(waves.sum())
-        counting = np.where(waves > _COUNTS, waves, 0.0)
-        self._weights = None
-        if counting.any():
-            grown = counting / shrinks(models.frequency_hz, self._readings)
-            self._weights = (grown @ models.foretold).reshape(len(AHEAD_S), -1)
+        waves = weight[-len(models.size) :]
+        by_frequency = waves.reshape(len(models.frequencies_hz), -1).sum(axis=1)
+        self._were.append(by_frequency)
+        self.likely = float(by_frequency.sum())
+        if self.likely < (_BELIEVED if self.wave is None else _GIVEN_UP):
+            self.wave = None
+            return
+        frequency_hz = float(by_frequency @ models.frequencies_hz) / self.likely
+        sizes = models.size * squares[-len(waves) :] / len(seen)
+        left = shrinks(frequency_hz, self._readings)
+        variance = float(waves @ sizes) / (self.likely * left * left)
+        self.wave = Wave(frequency_hz, variance, _LASTS_S)
+
+    def _beforehand(self, models: Bank, looks: int) -> Curve | float:
+        """How much more each model is to be expected than usually, log; shape (models,)."""
+        if len(self._were) < looks:
+            return 0.0
+        then = self._were[-looks]
+        share = SHARE_OF_WAVES / len(then)
+        crept = np.convolve(np.pad(then, 1, mode="edge"), _CREEPS, mode="valid")
+        waves = _STAYS * crept + (1.0 - _STAYS) * share
+        calm = 1.0 - float(waves.sum())
+        more = np.full(len(models.told), log(calm / (1.0 - SHARE_OF_WAVES)))
+        more[-len(models.size) :] = np.repeat(np.log(waves / share), len(models.size) // len(then))
+        return more

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 from itertools import product
-from math import pi
+from math import pi, sin
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,14 +15,11 @@ from roastside.core.jerk import Curve
 STEP_S = 2.0
 """The levels are this far apart."""
 
-AHEAD_S = (0.5 * STEP_S, STEP_S, 1.5 * STEP_S)
-"""So long after the middle of the last level: the edges and the middle of the next one."""
-
-_SLOWEST_HZ, _FASTEST_HZ, _APART_HZ = 1.0 / 42.0, 1.0 / 5.0, 1.0 / 120.0
-"""Slower waves can not be told from a roast, faster ones all but vanish in a level. What lies
+_SLOWEST_HZ, _FASTEST_HZ, _APART_HZ = 1.0 / 42.0, 0.98 / (2.0 * STEP_S), 1.0 / 120.0
+"""Slower waves can not be told from a roast, faster ones not from slower ones by levels. What lies
 between two frequencies a window of two minutes hardly tells apart."""
 
-_SIZES = (0.3, 3.0, 30.0)
+_SIZES = (0.3, 3.0, 30.0, 300.0, 3000.0)
 _JERKS = (1e-7, 2e-6, 4e-5, 8e-4, 1.6e-2)
 """Variance of the wave, and intensity of the roast's jerk (s⁻⁵), both against the variance of a
 level's error. Wide enough for roasts seen by probes of 0.5 to 10 readings a second that err by 0.02
@@ -36,7 +33,7 @@ _LASTS_S = 80.0
 """For so long a wave keeps its phase, more or less, as in `humming`. A choice; little hangs on it
 (half of it gives the same)."""
 
-_SHARE_OF_WAVES = 0.4
+SHARE_OF_WAVES = 0.4
 """How likely a wave is beforehand. A choice: more of it helps where there is hum, and now and then
 takes a bend of a quiet roast for a wave."""
 
@@ -54,8 +51,9 @@ class Bank:
     squares: (models, pairs), what these weigh in the sum of squares under each model, were the
     variance of a level's error 1. told: (models,), the part of the log likelihood, and the prior,
     that no level changes. long_run: (models,), the variance of an error as it counts in a mean of
-    many. foretold: (waves, 3 n), what each level adds to the wave AHEAD_S after the last one, and
-    frequency_hz: (waves,); the waves are the last of the models.
+    many. jerk: (models,), the intensity of the roast's jerk against the variance of a level's
+    error, s⁻⁵. The waves are the last of the models, in order of their frequencies: size,
+    (waves,), is their variance against that of a level's error; frequencies_hz, each once.
     """
 
     contrasts: Curve
@@ -63,17 +61,19 @@ class Bank:
     squares: Square
     told: Curve
     long_run: Curve
-    foretold: Curve
-    frequency_hz: Curve
+    jerk: Curve
+    size: Curve
+    frequencies_hz: Curve
 
 
 @dataclass(frozen=True, slots=True)
 class _Model:
-    """Covariance of the contrasts, (m, m), how likely it is beforehand, and its long run."""
+    """Covariance of the contrasts, (m, m), how likely it is beforehand, its long run and jerk."""
 
     shown: Square
     prior: float
     long_run: float
+    jerk: float
 
 
 @cache
@@ -92,25 +92,26 @@ def bank(count: int) -> Bank:
     calm = [
         _Model(
             shown(remains ** (apart_s / STEP_S)) + size * jerk,
-            (1.0 - _SHARE_OF_WAVES) * likely / len(_JERKS),
+            (1.0 - SHARE_OF_WAVES) * likely / len(_JERKS),
             (1.0 + remains) / (1.0 - remains),
+            size,
         )
         for (remains, likely), size in product(_REMAINS.items(), _JERKS)
     ]
-    waves = list(product(np.arange(_SLOWEST_HZ, _FASTEST_HZ, _APART_HZ).tolist(), _SIZES, _JERKS))
+    frequencies = np.arange(_SLOWEST_HZ, _FASTEST_HZ, _APART_HZ)
+    waves = list(product(frequencies.tolist(), _SIZES, _JERKS))
     waving = [
         _Model(
             np.eye(count - 3) + variance * shown(_wave(apart_s, hz)) + size * jerk,
-            _SHARE_OF_WAVES / len(waves),
+            SHARE_OF_WAVES / len(waves),
             1.0,
+            size,
         )
         for hz, variance, size in waves
     ]
     models = calm + waving
     covariances = np.array([model.shown for model in models])
     inverses = np.linalg.inv(covariances)
-    then_s = np.abs(at_s[-1] + np.array(AHEAD_S)[:, None] - at_s)
-    ahead = np.array([variance * _wave(then_s, hz) for hz, variance, _ in waves])
     one, other = np.triu_indices(count - 3)
     telling = (one < same.shape[1]) == (other < same.shape[1])
     pairs = one[telling], other[telling]
@@ -122,16 +123,16 @@ def bank(count: int) -> Bank:
         squares=inverses[:, *pairs] * twice,
         told=np.log(prior) - 0.5 * np.linalg.slogdet(covariances)[1],
         long_run=np.array([model.long_run for model in models]),
-        foretold=(ahead @ contrasts @ inverses[len(calm) :] @ contrasts.T).reshape(len(waves), -1),
-        frequency_hz=np.array([hz for hz, _, _ in waves]),
+        jerk=np.array([model.jerk for model in models]),
+        size=np.array([variance for _, variance, _ in waves]),
+        frequencies_hz=frequencies,
     )
 
 
-def shrinks(frequency_hz: Curve, readings: float) -> Curve:
-    """How much of a wave is left in a level that is the mean of so many readings; shape (n,)."""
+def shrinks(frequency_hz: float, readings: float) -> float:
+    """How much of a wave is left in a level that is the mean of so many readings."""
     turn = pi * frequency_hz * STEP_S
-    left: Curve = np.sin(turn) / (readings * np.sin(turn / readings))
-    return left
+    return sin(turn) / (readings * sin(turn / readings))
 
 
 def _contrasts(at_s: Curve) -> tuple[Curve, Curve]:
