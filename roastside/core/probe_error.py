@@ -25,7 +25,8 @@ class ProbeError:
         """Take in a reading, wild or not; not `calm` where the curve bends sharply."""
         self._noise.update(time_s, value_c, calm)
         if not calm:
-            self.forget_neighbours()
+            self._colour.forget_neighbours()
+            self._wave.forget()
 
     @property
     def wave(self) -> Wave | None:
@@ -54,7 +55,7 @@ class ProbeError:
     def forget_neighbours(self) -> None:
         """What follows does not lie on a line with what went before."""
         self._colour.forget_neighbours()
-        self._wave.forget()
+        self._wave.interrupt()
 
     def of_reading(self, slope_c_per_s: float) -> tuple[float, float]:
         """Variance of a reading's error (°C²), and half the step to which it is rounded.

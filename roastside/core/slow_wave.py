@@ -72,22 +72,36 @@ class SlowWave:
         self.lasting: float | None = None
         """Variance of the errors as it counts in a mean of many readings, times the seconds from
         one to the next, °C² s. None before there are enough levels."""
-        self._last_s: float | None = None
-        self._readings = 1.0
-        self.forget()
-
-    def forget(self) -> None:
-        """What follows does not go on from what went before (a plunge, a gap, a leap)."""
         self.likely = 0.0
         """How likely there is a wave, 0 to 1."""
-        self._levels: deque[float] = deque(maxlen=_MOST)
+        self.wave: Wave | None = None
+        """What is on the readings, if a wave is believed in."""
+        self._last_s: float | None = None
+        self._readings = 1.0
         self._were: deque[Curve] = deque(maxlen=_MOST // _LOOK_EVERY)
+        self._begin()
+
+    def _begin(self) -> None:
+        self._levels: deque[float] = deque(maxlen=_MOST)
         self._since_s: float | None = None
         self._judged = 0
         self._to_look = 0
-        self.wave: Wave | None = None
-        """What is on the readings, if a wave is believed in."""
         self._empty()
+
+    def forget(self) -> None:
+        """What follows has nothing to do with what went before (a plunge)."""
+        self.likely = 0.0
+        self.wave = None
+        self._were.clear()
+        self._begin()
+
+    def interrupt(self) -> None:
+        """What follows does not lie on a line with what went before (a gap, a leap), but hum
+        goes on."""
+        if self._were:
+            # No level from before is looked at any more: what is known last was known apart.
+            self._were.extend([self._were[-1]] * (_MOST // _LOOK_EVERY))
+        self._begin()
 
     def levels(self) -> list[tuple[float, float]]:
         """Time and value of the levels that were looked at last and of those since."""
@@ -110,7 +124,7 @@ class SlowWave:
             self._since_s = time_s - 0.5 * interval_s
         elif time_s - self._since_s >= STEP_S:
             if time_s - self._since_s >= 2.0 * STEP_S or not self._count:
-                self.forget()
+                self.interrupt()
                 return
             self._close(slope_c_per_s)
         self._count += 1

@@ -164,12 +164,29 @@ def test_white_errors_weigh_what_they_weigh() -> None:
     assert 0.8 * true < float(np.mean([each or 0.0 for each in found])) < 1.5 * true
 
 
-def test_nothing_is_believed_before_a_minute_and_after_a_gap() -> None:
+def test_nothing_is_believed_before_a_minute_and_a_gap_does_not_end_the_hum() -> None:
     times_s = [at_s for at_s in clock(0.5) if not 300.0 < at_s < 306.0]
     _, believed = heard(times_s, hum(12.0), none)
     assert not any(wave for at_s, wave in believed if at_s < BEGINS_S + 58.0)
-    assert not any(wave for at_s, wave in believed if 308.5 <= at_s < 364.0)
-    assert all(wave for at_s, wave in believed if at_s > 380.0)
+    assert all(wave for at_s, wave in believed if at_s > BEGINS_S + 130.0)
+
+
+def test_hum_that_ended_in_a_gap_is_soon_small_and_then_given_up() -> None:
+    times_s = [at_s for at_s in clock(0.5) if not 300.0 < at_s < 306.0]
+    _, believed = heard(times_s, lambda at_s: hum(12.0)(at_s) * (at_s < 303.0), white(0.05))
+    assert all(wave for at_s, wave in believed if BEGINS_S + 130.0 < at_s < 364.0)
+    sizes = [wave.variance for at_s, wave in believed if wave and at_s > 370.0]
+    assert max(sizes) < 0.1 * WAVE_C**2 / 2.0
+    assert believed[-1][1] is None
+
+
+def test_a_plunge_is_the_end_of_what_was_known() -> None:
+    slow, _ = heard(clock(0.5), hum(12.0), white(0.05))
+    assert slow.wave is not None
+    slow.forget()
+    assert slow.wave is None
+    assert slow.likely == 0.0
+    assert slow.levels() == []
 
 
 @pytest.mark.parametrize("interval_s", [0.5, 2.0])
