@@ -160,9 +160,10 @@ class SlowWave:
         seen = level @ models.contrasts
         one, other = models.pairs
         squares = np.maximum(models.squares @ (seen[one] * seen[other]), 1e-9)
-        told = models.told - 0.5 * len(seen) * np.log(squares)
-        livelier = np.log(models.jerk * squares / (len(seen) * _LIVELY)) / log(_FACTOR)
-        told -= 0.5 * np.maximum(livelier, 0.0) ** 2
+        log_squares = np.log(squares)
+        told = models.told - 0.5 * len(seen) * log_squares
+        livelier = np.maximum(models.log_jerk + log_squares - log(len(seen) * _LIVELY), 0.0)
+        told -= 0.5 / log(_FACTOR) ** 2 * livelier * livelier
         told += self._beforehand(models, len(level) // _LOOK_EVERY)
         weight = np.exp(told - told.max())
         weight /= weight.sum()
@@ -188,7 +189,12 @@ class SlowWave:
             return 0.0
         then = self._were[-looks]
         share = SHARE_OF_WAVES / len(then)
-        crept = np.convolve(np.pad(then, 1, mode="edge"), _CREEPS, mode="valid")
+        lower, same, higher = _CREEPS
+        crept = same * then
+        crept[:-1] += lower * then[1:]
+        crept[1:] += higher * then[:-1]
+        crept[0] += lower * then[0]
+        crept[-1] += higher * then[-1]
         waves = _STAYS * crept + (1.0 - _STAYS) * share
         calm = 1.0 - float(waves.sum())
         more = np.full(len(models.told), log(calm / (1.0 - SHARE_OF_WAVES)))

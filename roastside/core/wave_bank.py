@@ -51,8 +51,8 @@ class Bank:
     squares: (models, pairs), what these weigh in the sum of squares under each model, were the
     variance of a level's error 1. told: (models,), the part of the log likelihood, and the prior,
     that no level changes. long_run: (models,), the variance of an error as it counts in a mean of
-    many. jerk: (models,), the intensity of the roast's jerk against the variance of a level's
-    error, s⁻⁵. The waves are the last of the models, in order of their frequencies: size,
+    many. log_jerk: (models,), of the intensity of the roast's jerk against the variance of a
+    level's error, s⁻⁵. The waves are the last of the models, in order of their frequencies: size,
     (waves,), is their variance against that of a level's error; frequencies_hz, each once.
     """
 
@@ -61,7 +61,7 @@ class Bank:
     squares: Square
     told: Curve
     long_run: Curve
-    jerk: Curve
+    log_jerk: Curve
     size: Curve
     frequencies_hz: Curve
 
@@ -123,7 +123,7 @@ def bank(count: int) -> Bank:
         squares=inverses[:, *pairs] * twice,
         told=np.log(prior) - 0.5 * np.linalg.slogdet(covariances)[1],
         long_run=np.array([model.long_run for model in models]),
-        jerk=np.array([model.jerk for model in models]),
+        log_jerk=np.log([model.jerk for model in models]),
         size=np.array([variance for _, variance, _ in waves]),
         frequencies_hz=frequencies,
     )
