@@ -78,7 +78,7 @@ class _Model:
 
 @cache
 def bank(count: int) -> Bank:
-    """The models of so many levels; made once, in a tenth of a second for sixty."""
+    """The models of so many levels; made once, in a fifth of a second for sixty."""
     at_s = STEP_S * np.arange(count, dtype=np.float64)
     apart_s = np.abs(at_s[:, None] - at_s)
     same, turned = _contrasts(at_s - at_s.mean())
@@ -100,9 +100,11 @@ def bank(count: int) -> Bank:
     ]
     frequencies = np.arange(_SLOWEST_HZ, _FASTEST_HZ, _APART_HZ)
     waves = list(product(frequencies.tolist(), _SIZES, _JERKS))
+    seen_waves = {hz: shown(_wave(apart_s, hz)) for hz in frequencies.tolist()}
+    white = np.eye(count - 3)
     waving = [
         _Model(
-            np.eye(count - 3) + variance * shown(_wave(apart_s, hz)) + size * jerk,
+            white + variance * seen_waves[hz] + size * jerk,
             SHARE_OF_WAVES / len(waves),
             1.0,
             size,
