@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import exp
 
 from roastside.core.singer import Motion, Track
-from roastside.core.waving import Wave, WavingTrack, pooled_wave
+from roastside.core.waving import Wave, WavingTrack, pooled_wave, waving
 
 _MIX_EVERY_S = 0.9
 _LEAST_WEIGHT = 1e-6
@@ -82,6 +82,18 @@ class Mixture:
         self._pooled: Pooled | None = None
         self.weights = [hypothesis.share for hypothesis in self.hypotheses]
 
+    def lost(self, time_s: float, level_variance: float, slope_variance: float) -> None:
+        """Begin anew at `time_s`, after so long a silence that hardly anything is known."""
+        now = self.pooled()
+        self.time_s = self._mixed_s = time_s
+        self.restart(now.x, now.v, level_variance, slope_variance)
+
+    def with_wave(self, wave: Wave) -> None:
+        """From here on this wave is on the readings; nothing is known of its phase yet."""
+        self.wave = wave
+        self._waving = [waving(track, wave) for track in self.tracks]
+        self.tracks = list(self._waving)
+
     def without_wave(self) -> None:
         """From here on readings are the level and an error alone."""
         self.wave = None
@@ -137,12 +149,14 @@ class Mixture:
 
     def reading(self) -> tuple[float, float]:
         """Mean and variance of what a probe without error would read, level and wave."""
-        mean = square = 0.0
+        about = self.tracks[0].x
+        off = square = 0.0
         for weight, track in zip(self.weights, self.tracks, strict=True):
             value, variance = track.reading()
-            mean += weight * value
+            value -= about
+            off += weight * value
             square += weight * (variance + value * value)
-        return mean, max(square - mean * mean, 0.0)
+        return about + off, max(square - off * off, 0.0)
 
     def wave_c(self) -> float:
         """The wave in a reading, °C."""

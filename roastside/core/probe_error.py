@@ -34,7 +34,7 @@ class ProbeError:
         return self._wave.wave
 
     def levels(self) -> list[tuple[float, float]]:
-        """Time and value (°C) of the last two minutes, two seconds each, wave and all."""
+        """Time and value (°C) of the last minutes, two at most, two seconds each, wave and all."""
         return self._wave.levels()
 
     def of_level(self) -> float:

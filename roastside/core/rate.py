@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, copysign, exp
 
@@ -70,6 +71,12 @@ _GATE_SECONDS = 1.5
 _ANEW_LEVEL_C = 1.0
 _ANEW_SLOPE_C_PER_S = 8.0
 """How little is known of level and slope where the filter begins anew in a roast."""
+
+_LOST_LEVEL_C = 100.0
+"""How little is known of the level after a silence of minutes."""
+
+_ENOUGH_LEVELS = 15
+"""Half a minute: from so many levels on the past is gone through again for a wave."""
 
 _LONGEST_STEP_S = 2.0
 _MOST_STEPS = 60
@@ -196,16 +203,27 @@ class RateFilter:
                 mixture.without_wave()
             return mixture
         if mixture.wave is None:
-            mixture = self._mixture = self._again(mixture, wave)
+            levels = self._error.levels()
+            if len(levels) < _ENOUGH_LEVELS:
+                # Known from before a silence that took the levels with it.
+                mixture.with_wave(wave)
+            else:
+                mixture = self._mixture = self._again(mixture, wave, levels)
         mixture.wave = wave
         return mixture
 
-    def _again(self, mixture: Mixture, wave: Wave) -> Mixture:
-        """The last two minutes gone through again: a wave had been taken for the roast's."""
-        levels = self._error.levels()
+    def _again(
+        self, mixture: Mixture, wave: Wave, levels: Sequence[tuple[float, float]]
+    ) -> Mixture:
+        """The last two minutes gone through again: a wave had been taken for the roast's.
+
+        What the air did meanwhile is not kept; its bends are those of now.
+        """
         variance = self._error.of_level()
         now_s, began = mixture.time_s, None
         for time_s, level_c in levels:
+            if began is not None and time_s > now_s:
+                break
             level_c += (self._expected(time_s) or (0.0, 0.0))[0]
             if began is None:
                 began = self._begun(time_s, level_c, variance, wave)
@@ -245,6 +263,10 @@ class RateFilter:
 
     def _move(self, mixture: Mixture, time_s: float) -> None:
         """Predict up to `time_s`, in short steps."""
+        if mixture.wave is not None and time_s - mixture.time_s > _LONGEST_STEP_S * _MOST_STEPS:
+            # Beside a wave variances are differences, and must not grow without end.
+            mixture.lost(time_s, _LOST_LEVEL_C**2, _ANEW_SLOPE_C_PER_S**2)
+            return
         steps = min(ceil((time_s - mixture.time_s) / _LONGEST_STEP_S), _MOST_STEPS)
         step_s = (time_s - mixture.time_s) / max(steps, 1)
         for _ in range(steps - 1):

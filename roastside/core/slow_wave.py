@@ -38,6 +38,9 @@ _STAYS = 0.9
 """How likely what was there two minutes ago, a wave or none, is there still; else it is as likely
 as beforehand. A choice; little hangs on it (0.95 gives the same)."""
 
+_STANDS_S = 240.0
+"""So long a wave is believed in that can not be looked at, for one interruption after another."""
+
 _CREEPS = (0.25, 0.5, 0.25)
 """Where a wave's frequency is two minutes on: one step lower, the same, one step higher."""
 
@@ -77,6 +80,7 @@ class SlowWave:
         self.wave: Wave | None = None
         """What is on the readings, if a wave is believed in."""
         self._last_s: float | None = None
+        self._looked_s = 0.0
         self._readings = 1.0
         self._were: deque[Curve] = deque(maxlen=_MOST // _LOOK_EVERY)
         self._begin()
@@ -98,13 +102,15 @@ class SlowWave:
     def interrupt(self) -> None:
         """What follows does not lie on a line with what went before (a gap, a leap), but hum
         goes on."""
+        if self.wave is not None and (self._last_s or 0.0) - self._looked_s > _STANDS_S:
+            self.wave, self.likely = None, 0.0
         if self._were:
             # No level from before is looked at any more: what is known last was known apart.
             self._were.extend([self._were[-1]] * (_MOST // _LOOK_EVERY))
         self._begin()
 
     def levels(self) -> list[tuple[float, float]]:
-        """Time and value of the levels that were looked at last and of those since."""
+        """Time and value of the levels there are, sixty at most and the last one last."""
         if self._since_s is None:
             return []
         first_s = self._since_s - STEP_S * (len(self._levels) - 0.5)
@@ -152,7 +158,7 @@ class SlowWave:
         self._to_look -= 1
         if self._to_look > 0 and count == self._judged:
             return
-        self._judged, self._to_look = count, _LOOK_EVERY
+        self._judged, self._to_look, self._looked_s = count, _LOOK_EVERY, self._since_s
         self._look(bank(count), np.array(self._levels)[-count:])
 
     def _look(self, models: Bank, level: Curve) -> None:

@@ -120,10 +120,18 @@ class WavingTrack(Track):
         self.z -= other * dz
 
     def without_wave(self) -> Track:
-        """The same, were it known that what is left has no wave."""
+        """The same track, without what it tells of the wave."""
         track = Track(self.x, self.v, self.xx, self.vv, self.aa)
         track.a, track.xv, track.xa, track.va = self.a, self.xv, self.xa, self.va
         return track
+
+
+def waving(track: Track, wave: Wave) -> WavingTrack:
+    """The same track, from here on beside a wave of which no phase is known."""
+    other = WavingTrack(track.x, track.v, track.xx, track.vv, track.aa)
+    other.a, other.xv, other.xa, other.va = track.a, track.xv, track.xa, track.va
+    other.begin(wave)
+    return other
 
 
 @dataclass(frozen=True, slots=True)

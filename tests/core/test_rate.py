@@ -11,6 +11,7 @@ import pytest
 
 from roastside.core.compare import Comparator, LaidReference
 from roastside.core.course import Course
+from roastside.core.probe_error import ProbeError
 from roastside.core.rate import Estimate, RateFilter
 from roastside.core.readings import Reading
 from roastside.core.reference import Reference
@@ -284,3 +285,48 @@ def test_slow_hum_is_not_taken_for_the_rate(period_s: float, beside: bool) -> No
     off = errors(found)
     assert float(np.sqrt(np.mean(off**2))) < 0.5 * swings_c_per_min
     assert float(np.mean(np.abs(off) < 1.645 * np.array([e.rate_sd for e in found]))) > 0.7
+
+
+def humming_c(at_s: float) -> float:
+    return 200.0 + 0.3 * math.sin(2.0 * math.pi * at_s / 20.0)
+
+
+def preheated() -> ProbeError:
+    """Of a probe that hummed for 200 s."""
+    random, error = Random(1), ProbeError()
+    before = RateFilter(None, None, error)
+    for k in range(201):
+        before.update(float(k), humming_c(float(k)) + random.gauss(0.0, 0.03))
+    assert error.wave is not None
+    return error
+
+
+@pytest.mark.parametrize("silent_s", [10.0, 44.0, 50.0, 600.0])
+def test_a_silence_across_charge_on_a_probe_that_hummed(silent_s: float) -> None:
+    after = RateFilter(200.5, None, preheated())
+    last = None
+    for k in range(120):
+        last = after.update(200.5 + silent_s + k, 100.0 + 0.2 * k + humming_c(float(k)) - 200.0)
+    assert last is not None
+    assert last.rate_c_per_min == pytest.approx(12.0, abs=6.0)
+    assert last.rate_sd > 0.0
+
+
+@pytest.mark.parametrize("days", [0.1, 1.0, 12.0])
+@pytest.mark.parametrize("seed", range(4))
+def test_hum_and_a_computer_that_slept_for_days(days: float, seed: int) -> None:
+    random, rate_filter, slept_s = Random(seed), RateFilter(-100.0), 86_400.0 * days
+    for k in range(300):
+        rate_filter.update(float(k), humming_c(float(k)) + random.gauss(0.0, 0.01))
+    waking = [
+        rate_filter.update(slept_s + k, humming_c(float(k)) + random.gauss(0.0, 0.01))
+        for k in range(300, 420)
+    ]
+    for estimate in waking:
+        assert estimate is not None
+        assert estimate.bean_sd_c > 0.0
+        assert estimate.rate_sd > 0.0
+    last = waking[-1]
+    assert last is not None
+    # No more than the hum itself swings, 5.7 °C/min: it may not be found again yet.
+    assert last.rate_c_per_min == pytest.approx(0.0, abs=6.5)

@@ -180,6 +180,17 @@ def test_hum_that_ended_in_a_gap_is_soon_small_and_then_given_up() -> None:
     assert believed[-1][1] is None
 
 
+def test_what_can_not_be_looked_at_any_more_is_given_up_after_some_minutes() -> None:
+    slow, _ = heard(clock(0.5), hum(12.0), white(0.05))
+    assert slow.wave is not None
+    stood = []
+    for k in range(1, 201):
+        slow.update(ENDS_S + 5.0 * k, roast_c(ENDS_S), 0.0)
+        stood.append((5.0 * k, slow.wave is not None))
+    assert all(there for after_s, there in stood if after_s < 220.0)
+    assert not any(there for after_s, there in stood if after_s > 270.0)
+
+
 def test_a_plunge_is_the_end_of_what_was_known() -> None:
     slow, _ = heard(clock(0.5), hum(12.0), white(0.05))
     assert slow.wave is not None

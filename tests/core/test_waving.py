@@ -181,6 +181,31 @@ def test_a_wave_is_not_taken_for_the_roasts_slope() -> None:
     assert variance > 0.0
 
 
+def test_a_wave_that_comes_to_be_believed_in_leaves_what_was_known_of_the_roast() -> None:
+    mixed = followed(None)
+    before = mixed.pooled()
+    mixed.with_wave(WAVE)
+    assert mixed.pooled() == before
+    value, variance = mixed.reading()
+    assert value == pytest.approx(before.x)
+    assert variance == pytest.approx(before.xx + WAVE.variance)
+    for k in range(301, 601):
+        mixed.predict(float(k), 0.0, [(0.0, 0.0)] * 2)
+        mixed.update(100.0 + 0.2 * k + 0.2 * sin(2.0 * pi * k / 31.0), 1e-3, 0.0)
+    assert mixed.pooled().v == pytest.approx(0.2, abs=0.01)
+    assert mixed.wave_c() == pytest.approx(0.2 * sin(2.0 * pi * 600.0 / 31.0), abs=0.05)
+
+
+@pytest.mark.parametrize("wave", [None, WAVE])
+def test_what_is_to_be_read_is_known_as_well_where_all_but_one_weight_is_least(
+    wave: Wave | None,
+) -> None:
+    mixed = followed(wave)
+    mixed.weights = [1.0, 1e-6]
+    value, variance = mixed.tracks[0].reading()
+    assert mixed.reading() == (pytest.approx(value, abs=1e-5), pytest.approx(variance, rel=1e-2))
+
+
 def test_a_copy_goes_on_by_itself() -> None:
     mixed = followed(WAVE)
     before, wave_c = mixed.pooled(), mixed.wave_c()
