@@ -38,6 +38,8 @@ LEAST_GOING_ON = 2 * SEEN_LEVELS
 
 ROASTS_A_SEED = 80
 HUM_LASTS_S = 80.0
+"""The phase of the generator's hum creeps; taken for a wave that forgets its phase within this."""
+
 LEAST_SD_C = 0.003
 
 
@@ -80,16 +82,19 @@ def population(curves: Iterable[tuple[Array, Array]]) -> Population:
 
 
 def errors_of(sensor: Sensor, at_s: Array, readings: Array) -> Array:
-    """Covariance of the errors of levels that are means of so many readings; shape (n, n)."""
-    variance = max(sensor.noise_sd_c, LEAST_SD_C) ** 2 + sensor.step_c**2 / 12.0
-    if sensor.noise_lasts_s:
-        kept = np.exp(-sensor.interval_s / sensor.noise_lasts_s)
-        variance *= (1.0 + kept) / (1.0 - kept)
-    covariance: Array = np.diag(variance / readings)
-    if sensor.hum_c:
-        apart_s = np.abs(at_s[:, None] - at_s)
-        hum = 0.5 * sensor.hum_c**2 * np.exp(-apart_s / HUM_LASTS_S)
-        covariance += hum * np.cos(2.0 * np.pi * apart_s / sensor.hum_period_s)
+    """Covariance of the errors of levels, each the mean of so many readings; shape (n, n)."""
+    variance = max(sensor.noise_sd_c, LEAST_SD_C) ** 2
+    white = sensor.step_c**2 / 12.0 + (0.0 if sensor.noise_lasts_s else variance)
+    covariance: Array = np.diag(white / readings)
+    count = max(round(LEVEL_S / sensor.interval_s), 1)
+    for shift in range(1 - count, count):
+        apart_s = np.abs(at_s[:, None] - at_s + shift * sensor.interval_s)
+        share = (count - abs(shift)) / count**2
+        if sensor.noise_lasts_s:
+            covariance += share * variance * np.exp(-apart_s / sensor.noise_lasts_s)
+        if sensor.hum_c:
+            hum = 0.5 * sensor.hum_c**2 * np.exp(-apart_s / HUM_LASTS_S)
+            covariance += share * hum * np.cos(2.0 * np.pi * apart_s / sensor.hum_period_s)
     return covariance
 
 
@@ -108,6 +113,7 @@ def levels(stream: Stream, from_s: float) -> tuple[Array, Array, Array]:
 def bound(known: Population, roast: Roast, stream: Stream, sensor: Sensor) -> float:
     """Root-mean-square error of the best linear estimator, °C/min."""
     at_s, level_c, readings = levels(stream, roast.turning_point_s)
+    errors = errors_of(sensor, at_s, readings)
     off = []
     for k in range(0, len(at_s), TOLD_EVERY):
         now_s = int(at_s[k] // LEVEL_S * LEVEL_S + LEVEL_S)
@@ -125,7 +131,7 @@ def bound(known: Population, roast: Roast, stream: Stream, sensor: Sensor) -> fl
         levels_c -= mean_c
         shared = levels_c.T @ levels_c / len(rate)
         with_rate = levels_c.T @ (rate - mean_rate) / len(rate)
-        told = shared + errors_of(sensor, at_s[seen], readings[seen])
+        told = shared + errors[seen, seen]
         here_c = level_c[seen] - rise * (at_s[seen] - second) - mean_c
         estimate = mean_rate + with_rate @ np.linalg.solve(told, here_c)
         off.append(estimate - roast.true_rate_c_per_min(np.array([roast_s]))[0])
