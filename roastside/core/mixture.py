@@ -70,15 +70,13 @@ class Mixture:
 
     def restart(self, x: float, v: float, level_variance: float, slope_variance: float) -> None:
         """Forget what was followed: the level is here now, and the slope is hardly known."""
-        kind = Track if self.wave is None else WavingTrack
         self.tracks = [
-            kind(x, v, level_variance, slope_variance, hypothesis.motion.sd_c_per_s2**2)
+            Track(x, v, level_variance, slope_variance, hypothesis.motion.sd_c_per_s2**2)
             for hypothesis in self.hypotheses
         ]
-        self._waving = [track for track in self.tracks if isinstance(track, WavingTrack)]
-        for track in self._waving:
-            assert self.wave is not None
-            track.begin(self.wave)
+        self._waving: list[WavingTrack] = []
+        if self.wave is not None:
+            self.with_wave(self.wave)
         self._pooled: Pooled | None = None
         self.weights = [hypothesis.share for hypothesis in self.hypotheses]
 
@@ -125,8 +123,8 @@ class Mixture:
             track.predict(dt, hypothesis.motion, q, dx, dv)
         if self.wave is not None:
             going_on, fresh = self.wave.over(dt)
-            for hypothesis, waving in zip(self.hypotheses, self._waving, strict=True):
-                waving.turn(dt, hypothesis.motion, going_on, fresh)
+            for hypothesis, swings in zip(self.hypotheses, self._waving, strict=True):
+                swings.turn(dt, hypothesis.motion, going_on, fresh)
 
     def update(self, value: float, variance: float, half_step: float) -> None:
         """Take in a measurement of the level; see `Track.update`."""
@@ -157,12 +155,6 @@ class Mixture:
             off += weight * value
             square += weight * (variance + value * value)
         return about + off, max(square - off * off, 0.0)
-
-    def wave_c(self) -> float:
-        """The wave in a reading, °C."""
-        return sum(
-            weight * track.z.real for weight, track in zip(self.weights, self._waving, strict=False)
-        )
 
     def pooled(self) -> Pooled:
         """Mean and covariance of the whole mixture."""

@@ -46,10 +46,12 @@ class ProbeError:
     ) -> None:
         """The reading just taken in is not wild and bends gently: it tells how errors wander.
 
-        `value_c`: the reading without its wave. `off_c`: with it, but less what was expected of
-        it, if anything; `slope_c_per_s`: about how fast that rises, if known.
+        `off_c`: the reading less what was expected of it, if anything; `slope_c_per_s`: about how
+        fast that rises, if known.
         """
-        self._colour.update(time_s, value_c, max(self._noise.variance, _LEAST_SD_C**2))
+        if self._wave.lasting is None:
+            # Later the levels tell it better.
+            self._colour.update(time_s, value_c, max(self._noise.variance, _LEAST_SD_C**2))
         self._wave.update(time_s, off_c, slope_c_per_s)
 
     def forget_neighbours(self) -> None:

@@ -7,7 +7,7 @@ from math import exp, sqrt
 
 from roastside.core.rounded import within
 
-FARTHEST = 60.0
+_FARTHEST = 60.0
 """Innovations count no more than this many variances against a hypothesis."""
 
 
@@ -88,15 +88,7 @@ class Track:
         the given variance sum to within `half_step` of it.
         """
         total = self.xx + variance
-        off = value - self.x
-        if half_step > 0.0:
-            sd = sqrt(total)
-            mean, left, likelihood = within((off - half_step) / sd, (off + half_step) / sd)
-            off = mean * sd
-            kept = 1.0 - left
-        else:
-            kept = 1.0
-            likelihood = exp(-0.5 * min(off * off / total, FARTHEST)) / sqrt(total)
+        off, kept, likelihood = judged(value - self.x, total, half_step)
         gain_x, gain_v, gain_a = self.xx / total, self.xv / total, self.xa / total
         self.x += gain_x * off
         self.v += gain_v * off
@@ -109,3 +101,16 @@ class Track:
         self.xa -= gain_x * self.xa
         self.xx -= gain_x * self.xx
         return likelihood
+
+
+def judged(off: float, total: float, half_step: float) -> tuple[float, float, float]:
+    """What a reading tells that lies `off` what was expected, with a variance of `total`.
+
+    How far off the truth is in the mean, by how much of `total` its variance falls (1 were the
+    reading exact), and how likely that was, up to a common factor; see `Track.update`.
+    """
+    if half_step > 0.0:
+        sd = sqrt(total)
+        mean, left, likelihood = within((off - half_step) / sd, (off + half_step) / sd)
+        return mean * sd, 1.0 - left, likelihood
+    return off, 1.0, exp(-0.5 * min(off * off / total, _FARTHEST)) / sqrt(total)

@@ -5,10 +5,9 @@ from __future__ import annotations
 from cmath import exp as turned_by
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import exp, pi, sqrt
+from math import exp, pi
 
-from roastside.core.rounded import within
-from roastside.core.singer import FARTHEST, Motion, Track
+from roastside.core.singer import Motion, Track, judged
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,15 +74,7 @@ class WavingTrack(Track):
         gain_a = self.xa + self.za.real
         gain_z = self.zx + 0.5 * (self.zz + self.z2)
         total = gain_x + gain_z.real + variance
-        off = value - self.x - self.z.real
-        kept = 1.0
-        if half_step > 0.0:
-            sd = sqrt(total)
-            mean, left, likelihood = within((off - half_step) / sd, (off + half_step) / sd)
-            off = mean * sd
-            kept = 1.0 - left
-        else:
-            likelihood = exp(-0.5 * min(off * off / total, FARTHEST)) / sqrt(total)
+        off, kept, likelihood = judged(value - self.x - self.z.real, total, half_step)
         off /= total
         self.x += gain_x * off
         self.v += gain_v * off
