@@ -10,7 +10,7 @@ from math import exp
 from roastside.core.singer import Motion, Track
 from roastside.core.waving import Wave, WavingTrack, pooled_wave, waving
 
-_MIX_EVERY_S = 0.9
+_MIX_EVERY_S = 1.9
 _LEAST_WEIGHT = 1e-6
 
 

@@ -79,8 +79,8 @@ _LOST_LEVEL_C = 100.0
 _ENOUGH_LEVELS = 15
 """Half a minute: from so many levels on the past is gone through again for a wave."""
 
-_LONGEST_STEP_S = 2.0
-_MOST_STEPS = 60
+_LONGEST_STEP_S = 2.5
+_MOST_STEPS = 50
 """Through a gap of more than two minutes the steps grow; nothing is known by then anyhow."""
 
 _WARM_UP_READINGS = 3

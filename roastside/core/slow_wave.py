@@ -49,6 +49,12 @@ _LASTS_S = 20.0
 is known to no better than a hundredth of a hertz, and creeps. A choice among three on seeds 5 to 8
 of benchmarks/rate_of_rise.py: 40 s gives nearly the same, 80 s a twentieth more error under hum."""
 
+_MOST_MISSED = 2
+"""So many levels in a row without a reading (lost, or wild) are bridged by a straight line."""
+
+_BRIDGED = 6
+"""No more than one level in so many is bridged: more would make errors look as if they lasted."""
+
 _SPARE = 0.75
 """A level is whole if the next reading, in so much of an interval, would be beyond it."""
 
@@ -88,6 +94,8 @@ class SlowWave:
 
     def _begin(self) -> None:
         self._levels: deque[float] = deque(maxlen=_MOST)
+        self._bridged: deque[bool] = deque(maxlen=_MOST)
+        self._missed = 0
         self._since_s: float | None = None
         self._judged = 0
         self._to_look = 0
@@ -129,16 +137,29 @@ class SlowWave:
         if self._since_s is None:
             # A reading stands in the middle of its interval: slow ones are one a level then.
             self._since_s = time_s - 0.5 * interval_s
-        elif time_s - self._since_s >= STEP_S:
-            if time_s - self._since_s >= 2.0 * STEP_S or not self._count:
-                self.interrupt()
-                return
-            self._close(slope_c_per_s)
+        elif time_s - self._since_s >= STEP_S and not self._reaches(time_s, slope_c_per_s):
+            self.interrupt()
+            return
         self._count += 1
         self._sum_s += time_s - self._since_s
         self._sum_c += value_c
         if time_s - self._since_s + _SPARE * interval_s >= STEP_S:
             self._close(slope_c_per_s)
+
+    def _reaches(self, time_s: float, slope_c_per_s: float | None) -> bool:
+        """Close what is open before this reading, if no more is missing than can be bridged."""
+        assert self._since_s is not None
+        whole = int((time_s - self._since_s) / STEP_S)
+        missed = whole - 1 if self._count else whole
+        if missed:
+            most = len(self._levels) // _BRIDGED - sum(self._bridged)
+            if missed > min(_MOST_MISSED, most):
+                return False
+        if self._count:
+            self._close(slope_c_per_s)
+        self._missed = missed
+        self._since_s += missed * STEP_S
+        return True
 
     def _empty(self) -> None:
         self._count = 0
@@ -150,7 +171,14 @@ class SlowWave:
         level_c, off_s = self._sum_c / self._count, self._sum_s / self._count - 0.5 * STEP_S
         if slope_c_per_s is None:
             slope_c_per_s = (level_c - self._levels[-1]) / STEP_S if self._levels else 0.0
-        self._levels.append(level_c - slope_c_per_s * off_s)
+        level_c -= slope_c_per_s * off_s
+        for k in range(self._missed):
+            last_c = self._levels[-1]
+            self._levels.append(last_c + (level_c - last_c) / (self._missed + 1 - k))
+        self._levels.append(level_c)
+        self._bridged.extend([True] * self._missed + [False])
+        self._to_look -= self._missed
+        self._missed = 0
         self._since_s += STEP_S
         self._empty()
         count = _MOST if len(self._levels) == _MOST else _FEWEST

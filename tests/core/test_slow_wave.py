@@ -213,6 +213,31 @@ def test_its_levels_are_the_readings_means_in_the_middle_of_two_seconds(interval
     assert SlowWave().levels() == []
 
 
+def test_a_reading_lost_here_and_there_is_bridged() -> None:
+    times_s = [at_s for k, at_s in enumerate(clock(2.0, jitter=0.0)) if k % 23 != 22]
+    slow, believed = heard(times_s, hum(20.0), none)
+    assert share_believed(believed) > 0.7
+    times_s = [at_s for at_s in clock(2.0, jitter=0.0) if at_s not in (582.0, 584.0)]
+    slow, _ = heard(times_s, none, none)
+    at_s, level_c = np.array(slow.levels()).T
+    assert len(at_s) == 60
+    assert np.diff(at_s) == pytest.approx([2.0] * 59)
+    assert level_c == pytest.approx([roast_c(at) for at in at_s], abs=0.05)
+
+
+@pytest.mark.parametrize("lost", [3, 20])
+def test_more_lost_readings_in_a_row_are_not(lost: int) -> None:
+    times_s = [at_s for at_s in clock(2.0, jitter=0.0) if not 580.0 < at_s <= 580.0 + 2.0 * lost]
+    slow, _ = heard(times_s, none, none)
+    assert slow.levels()[0][0] > 580.0 + 2.0 * lost - 2.0
+
+
+def test_nor_where_every_fourth_is_lost() -> None:
+    times_s = [at_s for k, at_s in enumerate(clock(2.0, jitter=0.0)) if k % 4]
+    slow, _ = heard(times_s, none, none)
+    assert len(slow.levels()) < 30
+
+
 def test_readings_slower_than_the_levels_are_let_alone() -> None:
     slow, believed = heard(clock(3.0), hum(20.0), white(0.05))
     assert slow.lasting is None
