@@ -10,7 +10,7 @@ from math import exp
 from roastside.core.singer import Motion, Track
 from roastside.core.waving import Wave, WavingTrack, pooled_wave, waving
 
-_MIX_EVERY_S = 1.9
+_MIX_EVERY_S = 3.9
 _LEAST_WEIGHT = 1e-6
 
 
@@ -44,7 +44,7 @@ class Mixture:
     Source: Blom and Bar-Shalom, "The interacting multiple model algorithm for systems with
     Markovian switching coefficients", IEEE Trans. Automatic Control 33 (1988). Here a hypothesis
     that ceases to hold is followed by any other in proportion to its `share`, so that mixing needs
-    only each track and the pool of all; and mixing is done about once a second, however dense the
+    only each track and the pool of all; and mixing is done every four seconds, however dense the
     readings.
     """
 
