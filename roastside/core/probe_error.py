@@ -8,7 +8,7 @@ from roastside.core.slow_wave import SlowWave
 from roastside.core.wave_bank import STEP_S
 from roastside.core.waving import Wave
 
-_LEAST_SD_C = 0.02
+_LEAST_SD_C = 0.01
 _LEAST_SHARE_OF_STEP = 0.125
 """Errors before rounding are never taken for smaller than this share of the rounding's step."""
 
@@ -42,17 +42,20 @@ class ProbeError:
         return max((self._wave.lasting or 0.0) / STEP_S, 1e-6)
 
     def believed(
-        self, time_s: float, value_c: float, off_c: float, slope_c_per_s: float | None = None
+        self,
+        time_s: float,
+        value_c: float,
+        slope_c_per_s: float | None = None,
+        course: tuple[float, float] | None = None,
     ) -> None:
         """The reading just taken in is not wild and bends gently: it tells how errors wander.
 
-        `off_c`: the reading less what was expected of it, if anything; `slope_c_per_s`: about how
-        fast that rises, if known.
+        For `slope_c_per_s` and `course` see `Levels.update`.
         """
         if self._wave.lasting is None:
             # Later the levels tell it better.
             self._colour.update(time_s, value_c, max(self._noise.variance, _LEAST_SD_C**2))
-        self._wave.update(time_s, off_c, slope_c_per_s)
+        self._wave.update(time_s, value_c, slope_c_per_s, course)
 
     def forget_neighbours(self) -> None:
         """What follows does not lie on a line with what went before."""

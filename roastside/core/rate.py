@@ -169,9 +169,8 @@ class RateFilter:
         if self._accept(time_s, bean_c, reading_c, expected_variance):
             mixture.update(bean_c, variance, half_step)
             if calm:
-                course_c, slope = self._expected(time_s) or (0.0, 0.0)
-                off_c, off_slope = bean_c - course_c, mixture.tracks[0].v - slope
-                self._error.believed(time_s, bean_c, off_c, off_slope)
+                course = self._expected(time_s)
+                self._error.believed(time_s, bean_c, mixture.tracks[0].v, course)
                 mixture = self._heeding(mixture, self._error.wave)
             self._readings += 1
         if self._readings < _WARM_UP_READINGS:

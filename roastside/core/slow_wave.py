@@ -8,23 +8,21 @@ from math import log
 import numpy as np
 
 from roastside.core.jerk import Curve
+from roastside.core.levels import MOST_LEVELS, Levels
 from roastside.core.wave_bank import SHARE_OF_WAVES, STEP_S, Bank, bank, shrinks
 from roastside.core.waving import Wave
 
-_MOST, _FEWEST = 60, 30
+_MOST, _FEWEST = MOST_LEVELS, 30
 """Levels in a window: two minutes, and one for a beginning."""
 
-_LOOK_EVERY = 6
+_LOOK_EVERY = 10
 """Levels between two looks at what they are made of."""
 
 _BELIEVED, _GIVEN_UP = 0.5, 0.2
 """How likely a wave must be to be followed, and how unlikely to be followed no more."""
 
-_FRESH = 0.3
+_FRESH = 0.45
 """How much a look counts in what is known of the errors; windows overlap."""
-
-_USUAL = 0.1
-"""How much a level counts in how many readings are usual in one."""
 
 _LIVELY = 2e-8
 """Intensity of the jerk, °C²/s⁵, of a roast as lively as one gets: in a minute it changes the
@@ -49,15 +47,6 @@ _LASTS_S = 20.0
 is known to no better than a hundredth of a hertz, and creeps. A choice among three on seeds 5 to 8
 of benchmarks/rate_of_rise.py: 40 s gives nearly the same, 80 s a twentieth more error under hum."""
 
-_MOST_MISSED = 2
-"""So many levels in a row without a reading (lost, or wild) are bridged by a straight line."""
-
-_BRIDGED = 6
-"""No more than one level in so many is bridged: more would make errors look as if they lasted."""
-
-_SPARE = 0.75
-"""A level is whole if the next reading, in so much of an interval, would be beyond it."""
-
 
 class SlowWave:
     """What wave is on the readings, if any, and how much more errors weigh that last.
@@ -68,7 +57,9 @@ class SlowWave:
     (restricted likelihood: Patterson and Thompson, "Recovery of inter-block information when block
     sizes are unequal", Biometrika 58, 1971), the variance of the errors at its likeliest. Frequency
     and variance of the wave are the means over the models that have one, weighed by how likely
-    each is.
+    each is. Beside a reference levels are looked at both off it and as they are, and the view that
+    makes plainer curves of them counts more: off a reference whose first crack comes at another
+    time a roast swings once down and up, and would be taken for a wave.
 
     Two things are known besides. However small or large the errors are, the roast is the same: a
     model that makes it livelier than any roast is less likely. And hum stays: how likely a wave of
@@ -86,20 +77,14 @@ class SlowWave:
         """How likely there is a wave, 0 to 1."""
         self.wave: Wave | None = None
         """What is on the readings, if a wave is believed in."""
-        self._last_s: float | None = None
         self._looked_s = 0.0
-        self._readings = 1.0
         self._were: deque[Curve] = deque(maxlen=_MOST // _LOOK_EVERY)
+        self._levels = Levels()
         self._begin()
 
     def _begin(self) -> None:
-        self._levels: deque[float] = deque(maxlen=_MOST)
-        self._bridged: deque[bool] = deque(maxlen=_MOST)
-        self._missed = 0
-        self._since_s: float | None = None
-        self._judged = 0
-        self._to_look = 0
-        self._empty()
+        self._levels.begin()
+        self._judged = self._look_at = 0
 
     def forget(self) -> None:
         """What follows has nothing to do with what went before (a plunge)."""
@@ -111,7 +96,7 @@ class SlowWave:
     def interrupt(self) -> None:
         """What follows does not lie on a line with what went before (a gap, a leap), but hum
         goes on."""
-        if self.wave is not None and (self._last_s or 0.0) - self._looked_s > _STANDS_S:
+        if self.wave is not None and self._levels.last_s - self._looked_s > _STANDS_S:
             self.wave, self.likely = None, 0.0
         if self._were:
             # No level from before is looked at any more: what is known last was known apart.
@@ -119,90 +104,45 @@ class SlowWave:
         self._begin()
 
     def levels(self) -> list[tuple[float, float]]:
-        """Time and value of the levels there are, sixty at most and the last one last."""
-        if self._since_s is None:
-            return []
-        first_s = self._since_s - STEP_S * (len(self._levels) - 0.5)
-        return [(first_s + STEP_S * k, level_c) for k, level_c in enumerate(self._levels)]
+        """See `Levels.timed`."""
+        return self._levels.timed()
 
-    def update(self, time_s: float, value_c: float, slope_c_per_s: float | None) -> None:
-        """Take in a reading that is not wild, or how far it is off an expected course.
-
-        `slope_c_per_s`: about how fast that rises, if known. Times must not go back.
-        """
-        last_s, self._last_s = self._last_s, time_s
-        if last_s is None:
-            return
-        interval_s = min(time_s - last_s, STEP_S)
-        if self._since_s is None:
-            # A reading stands in the middle of its interval: slow ones are one a level then.
-            self._since_s = time_s - 0.5 * interval_s
-        elif time_s - self._since_s >= STEP_S and not self._reaches(time_s, slope_c_per_s):
+    def update(
+        self,
+        time_s: float,
+        value_c: float,
+        slope_c_per_s: float | None = None,
+        course: tuple[float, float] | None = None,
+    ) -> None:
+        """Take in a reading that is not wild; see `Levels.update`."""
+        if not self._levels.update(time_s, value_c, slope_c_per_s, course):
             self.interrupt()
             return
-        self._count += 1
-        self._sum_s += time_s - self._since_s
-        self._sum_c += value_c
-        if time_s - self._since_s + _SPARE * interval_s >= STEP_S:
-            self._close(slope_c_per_s)
-
-    def _reaches(self, time_s: float, slope_c_per_s: float | None) -> bool:
-        """Close what is open before this reading, if no more is missing than can be bridged."""
-        assert self._since_s is not None
-        whole = int((time_s - self._since_s) / STEP_S)
-        missed = whole - 1 if self._count else whole
-        if missed:
-            most = len(self._levels) // _BRIDGED - sum(self._bridged)
-            if missed > min(_MOST_MISSED, most):
-                return False
-        if self._count:
-            self._close(slope_c_per_s)
-        self._missed = missed
-        self._since_s += missed * STEP_S
-        return True
-
-    def _empty(self) -> None:
-        self._count = 0
-        self._sum_s = self._sum_c = 0.0
-
-    def _close(self, slope_c_per_s: float | None) -> None:
-        assert self._since_s is not None
-        self._readings += _USUAL * (self._count - self._readings)
-        level_c, off_s = self._sum_c / self._count, self._sum_s / self._count - 0.5 * STEP_S
-        if slope_c_per_s is None:
-            slope_c_per_s = (level_c - self._levels[-1]) / STEP_S if self._levels else 0.0
-        level_c -= slope_c_per_s * off_s
-        for k in range(self._missed):
-            last_c = self._levels[-1]
-            self._levels.append(last_c + (level_c - last_c) / (self._missed + 1 - k))
-        self._levels.append(level_c)
-        self._bridged.extend([True] * self._missed + [False])
-        self._to_look -= self._missed
-        self._missed = 0
-        self._since_s += STEP_S
-        self._empty()
         count = _MOST if len(self._levels) == _MOST else _FEWEST
         if len(self._levels) < count:
             return
-        self._to_look -= 1
-        if self._to_look > 0 and count == self._judged:
+        if self._levels.closed < self._look_at and count == self._judged:
             return
-        self._judged, self._to_look, self._looked_s = count, _LOOK_EVERY, self._since_s
-        self._look(bank(count), np.array(self._levels)[-count:])
+        self._judged, self._look_at = count, self._levels.closed + _LOOK_EVERY
+        self._looked_s = time_s
+        self._look(bank(count), self._levels.views(count))
 
-    def _look(self, models: Bank, level: Curve) -> None:
-        """Weigh the models anew. level: (n,), °C."""
-        seen = level @ models.contrasts
+    def _look(self, models: Bank, views: Curve) -> None:
+        """Weigh the models anew. views: (n, v), levels off a course and as they are, °C."""
+        seen = models.contrasts.T @ views
         one, other = models.pairs
-        squares = np.maximum(models.squares @ (seen[one] * seen[other]), 1e-9)
+        products = (seen[one] * seen[other]).T
+        # One by one: a matrix of two columns takes three times as long.
+        squares = np.maximum(np.stack([models.squares @ row for row in products], axis=1), 1e-9)
         log_squares = np.log(squares)
-        told = models.told - 0.5 * len(seen) * log_squares
-        livelier = np.maximum(models.log_jerk + log_squares - log(len(seen) * _LIVELY), 0.0)
+        told = models.told[:, None] - 0.5 * len(seen) * log_squares
+        lively = log(len(seen) * _LIVELY)
+        livelier = np.maximum(models.log_jerk[:, None] + log_squares - lively, 0.0)
         told -= 0.5 / log(_FACTOR) ** 2 * livelier * livelier
-        told += self._beforehand(models, len(level) // _LOOK_EVERY)
+        told += self._beforehand(models, len(views) // _LOOK_EVERY)
         weight = np.exp(told - told.max())
         weight /= weight.sum()
-        lasting = float(weight @ (squares * models.long_run)) / len(seen) * STEP_S
+        lasting = float((weight * squares).sum(axis=1) @ models.long_run) / len(seen) * STEP_S
         fresh = 1.0 if self.lasting is None else _FRESH
         self.lasting = (1.0 - fresh) * (self.lasting or 0.0) + fresh * lasting
         waves = weight[-len(models.size) :]
@@ -213,13 +153,13 @@ class SlowWave:
             self.wave = None
             return
         frequency_hz = float(by_frequency @ models.frequencies_hz) / self.likely
-        sizes = models.size * squares[-len(waves) :] / len(seen)
-        left = shrinks(frequency_hz, self._readings)
-        variance = float(waves @ sizes) / (self.likely * left * left)
+        sizes = models.size @ (waves * squares[-len(waves) :]).sum(axis=1) / len(seen)
+        left = shrinks(frequency_hz, self._levels.usual_readings)
+        variance = float(sizes) / (self.likely * left * left)
         self.wave = Wave(frequency_hz, variance, _LASTS_S)
 
     def _beforehand(self, models: Bank, looks: int) -> Curve | float:
-        """How much more each model is to be expected than usually, log; shape (models,)."""
+        """How much more each model is to be expected than usually, log; shape (models, 1)."""
         if len(self._were) < looks:
             return 0.0
         then = self._were[-looks]
@@ -232,6 +172,8 @@ class SlowWave:
         crept[-1] += higher * then[-1]
         waves = _STAYS * crept + (1.0 - _STAYS) * share
         calm = 1.0 - float(waves.sum())
-        more = np.full(len(models.told), log(calm / (1.0 - SHARE_OF_WAVES)))
-        more[-len(models.size) :] = np.repeat(np.log(waves / share), len(models.size) // len(then))
+        more = np.full((len(models.told), 1), log(calm / (1.0 - SHARE_OF_WAVES)))
+        more[-len(models.size) :, 0] = np.repeat(
+            np.log(waves / share), len(models.size) // len(then)
+        )
         return more

@@ -20,7 +20,7 @@ _SLOWEST_HZ, _FASTEST_HZ, _APART_HZ = 1.0 / 42.0, 0.98 / (2.0 * STEP_S), 1.0 / 1
 between two frequencies a window of two minutes hardly tells apart."""
 
 _SIZES = (0.3, 3.0, 30.0, 300.0, 3000.0)
-_JERKS = (1e-7, 2e-6, 4e-5, 8e-4, 1.6e-2)
+_JERKS = (1e-7, 2e-6, 4e-5, 8e-4, 1.6e-2, 3.2e-1)
 """Variance of the wave, and intensity of the roast's jerk (s⁻⁵), both against the variance of a
 level's error. Wide enough for roasts seen by probes of 0.5 to 10 readings a second that err by 0.02
 to 0.5 °C; what lies between two of them hardly differs."""
