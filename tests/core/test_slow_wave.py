@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from itertools import pairwise
-from math import exp, pi, sin, sqrt, tanh
+from math import cos, exp, pi, sin, sqrt, tanh
 from random import Random
 from statistics import median
 
@@ -126,6 +126,46 @@ def test_what_is_taken_for_one_on_a_roast_without_noise_is_no_more_than_its_step
     _, believed = heard(clock(0.5), none, none, step_c=step_c)
     largest = max((wave.variance for _, wave in believed if wave), default=0.0)
     assert largest < (0.02 + 0.5 * step_c) ** 2
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_a_reference_that_swings_is_no_wave_on_the_readings(seed: int) -> None:
+    """Off it alone they swing; as they are they do not, and that is the plainer curve."""
+    turn = 2.0 * pi / 20.0
+    error, slow, off_alone = white(0.1, seed), SlowWave(), SlowWave()
+    believed, off_believed = [], []
+    for at_s in clock(0.5, seed):
+        seen_c, slope = roast_c(at_s) + error(at_s), slope_c_per_s(at_s)
+        course_c = roast_c(at_s) + WAVE_C * sin(turn * at_s)
+        course_slope = slope + WAVE_C * turn * cos(turn * at_s)
+        slow.update(at_s, seen_c, slope, (course_c, course_slope))
+        off_alone.update(at_s, seen_c - course_c, slope - course_slope)
+        believed.append((at_s, slow.wave))
+        off_believed.append((at_s, off_alone.wave))
+    assert share_believed(off_believed) > 0.7
+    assert share_believed(believed) < 0.1
+
+
+def test_hum_is_found_in_both_views_at_once() -> None:
+    slow, error = SlowWave(), white(0.1)
+    for at_s in clock(0.5):
+        course = roast_c(at_s) + 0.01 * at_s, slope_c_per_s(at_s) + 0.01
+        slow.update(
+            at_s, roast_c(at_s) + hum(12.0)(at_s) + error(at_s), slope_c_per_s(at_s), course
+        )
+    assert slow.wave is not None
+    assert slow.wave.frequency_hz == pytest.approx(1.0 / 12.0, abs=0.01)
+    assert slow.wave.variance == pytest.approx(WAVE_C**2 / 2.0, rel=0.5)
+
+
+def test_a_roast_that_bends_is_not_taken_for_errors_of_a_probe_that_hardly_errs() -> None:
+    """Of 0.01 °C, ten times a second: what lasts is no more than a few times what it is."""
+    error, slow = white(0.01), SlowWave()
+    for at_s in clock(0.1):
+        bent_c = roast_c(at_s) - 3.0 * tanh((at_s - 220.0) / 25.0)
+        slow.update(at_s, bent_c + error(at_s))
+        if slow.lasting is not None and at_s < 300.0:
+            assert slow.lasting < 5.0 * 0.01**2 * 0.1
 
 
 def test_what_was_a_wave_two_minutes_ago_is_expected_to_be_one_still() -> None:
