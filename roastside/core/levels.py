@@ -52,6 +52,11 @@ class Levels:
     def __len__(self) -> int:
         return len(self._off)
 
+    @property
+    def end_s(self) -> float:
+        """When the last level ended, or, without one, when the first begins."""
+        return self.last_s if self._since_s is None else self._since_s
+
     def timed(self) -> list[tuple[float, float]]:
         """Time and value (°C) of the levels there are, off the course, the last one last."""
         if self._since_s is None:

@@ -15,8 +15,8 @@ from roastside.core.waving import Wave
 _MOST, _FEWEST = MOST_LEVELS, 30
 """Levels in a window: two minutes, and one for a beginning."""
 
-_LOOK_EVERY = 10
-"""Levels between two looks at what they are made of."""
+_LOOK_EVERY, _LOOK_AT_FIRST = 10, 5
+"""Levels between two looks at what they are made of, and while there are few of them."""
 
 _BELIEVED, _GIVEN_UP = 0.5, 0.2
 """How likely a wave must be to be followed, and how unlikely to be followed no more."""
@@ -78,7 +78,7 @@ class SlowWave:
         self.wave: Wave | None = None
         """What is on the readings, if a wave is believed in."""
         self._looked_s = 0.0
-        self._were: deque[Curve] = deque(maxlen=_MOST // _LOOK_EVERY)
+        self._were: deque[tuple[float, Curve]] = deque(maxlen=_MOST // _LOOK_AT_FIRST)
         self._levels = Levels()
         self._begin()
 
@@ -98,9 +98,6 @@ class SlowWave:
         goes on."""
         if self.wave is not None and self._levels.last_s - self._looked_s > _STANDS_S:
             self.wave, self.likely = None, 0.0
-        if self._were:
-            # No level from before is looked at any more: what is known last was known apart.
-            self._were.extend([self._were[-1]] * (_MOST // _LOOK_EVERY))
         self._begin()
 
     def levels(self) -> list[tuple[float, float]]:
@@ -123,12 +120,16 @@ class SlowWave:
             return
         if self._levels.closed < self._look_at and count == self._judged:
             return
-        self._judged, self._look_at = count, self._levels.closed + _LOOK_EVERY
+        next_look = _LOOK_EVERY if count == _MOST else _LOOK_AT_FIRST
+        self._judged, self._look_at = count, self._levels.closed + next_look
         self._looked_s = time_s
-        self._look(bank(count), self._levels.views(count))
+        self._look(bank(count), self._levels.views(count), self._levels.end_s)
 
-    def _look(self, models: Bank, views: Curve) -> None:
-        """Weigh the models anew. views: (n, v), levels off a course and as they are, °C."""
+    def _look(self, models: Bank, views: Curve, end_s: float) -> None:
+        """Weigh the models anew. views: (n, v), levels off a course and as they are, °C.
+
+        end_s: when the last of them ended.
+        """
         seen = models.contrasts.T @ views
         one, other = models.pairs
         products = (seen[one] * seen[other]).T
@@ -139,7 +140,7 @@ class SlowWave:
         lively = log(len(seen) * _LIVELY)
         livelier = np.maximum(models.log_jerk[:, None] + log_squares - lively, 0.0)
         told -= 0.5 / log(_FACTOR) ** 2 * livelier * livelier
-        told += self._beforehand(models, len(views) // _LOOK_EVERY)
+        told += self._beforehand(models, end_s - STEP_S * len(views))
         weight = np.exp(told - told.max())
         weight /= weight.sum()
         lasting = float((weight * squares).sum(axis=1) @ models.long_run) / len(seen) * STEP_S
@@ -147,7 +148,7 @@ class SlowWave:
         self.lasting = (1.0 - fresh) * (self.lasting or 0.0) + fresh * lasting
         waves = weight[-len(models.size) :]
         by_frequency = waves.reshape(len(models.frequencies_hz), -1).sum(axis=1)
-        self._were.append(by_frequency)
+        self._were.append((end_s, by_frequency))
         self.likely = float(by_frequency.sum())
         if self.likely < (_BELIEVED if self.wave is None else _GIVEN_UP):
             self.wave = None
@@ -158,11 +159,15 @@ class SlowWave:
         variance = float(sizes) / (self.likely * left * left)
         self.wave = Wave(frequency_hz, variance, _LASTS_S)
 
-    def _beforehand(self, models: Bank, looks: int) -> Curve | float:
-        """How much more each model is to be expected than usually, log; shape (models, 1)."""
-        if len(self._were) < looks:
+    def _beforehand(self, models: Bank, begin_s: float) -> Curve | float:
+        """How much more each model is to be expected than usually, log; shape (models, 1).
+
+        Of a window that begins at `begin_s`, from what was known last before.
+        """
+        ended = [known for end_s, known in self._were if end_s <= begin_s + 0.5 * STEP_S]
+        if not ended:
             return 0.0
-        then = self._were[-looks]
+        then = ended[-1]
         share = SHARE_OF_WAVES / len(then)
         lower, same, higher = _CREEPS
         crept = same * then
