@@ -15,7 +15,7 @@ from roastside.core.waving import Wave
 _MOST, _FEWEST = MOST_LEVELS, 30
 """Levels in a window: two minutes, and one for a beginning."""
 
-_LOOK_EVERY, _LOOK_AT_FIRST = 10, 5
+_LOOK_EVERY, _LOOK_AT_FIRST = 10, 6
 """Levels between two looks at what they are made of, and while there are few of them."""
 
 _BELIEVED, _GIVEN_UP = 0.5, 0.2

@@ -23,8 +23,8 @@ _SIZES = (0.3, 3.0, 30.0, 300.0, 3000.0)
 _JERKS = (1e-7, 2e-6, 4e-5, 8e-4, 1.6e-2)
 """Variance of the wave, and intensity of the roast's jerk (s⁻⁵), both against the variance of a
 level's error. Wide enough for roasts seen by probes of 0.5 to 10 readings a second that err by 0.02
-to 0.5 °C; what lies between two of them hardly differs. A livelier roast beside (0.1) lets a probe of
-0.007 °C be believed from the first minute on, and slow hum be taken for the roast."""
+to 0.5 °C; what lies between two of them hardly differs. A livelier roast beside (0.1) lets a
+probe of 0.007 °C be believed from the first minute on, and slow hum be taken for the roast."""
 
 _REMAINS = {0.0: 0.6, 0.3: 0.2, 0.55: 0.2}
 """The share of an error that is left after a step, and how likely that is beforehand where there
