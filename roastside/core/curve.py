@@ -61,7 +61,7 @@ class LiveCurve:
                 if time_s >= charge_s:
                     break
                 error.update(time_s, bean_c)
-                error.believed(time_s, bean_c, bean_c)
+                error.believed(time_s, bean_c)
         return error
 
     @property

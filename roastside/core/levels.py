@@ -35,7 +35,7 @@ class Levels:
         """How many readings there are in a level, more or less."""
         self.last_s = 0.0
         """When the last reading came, if one did."""
-        self._any = False
+        self._any = self._beside = False
         self.begin()
 
     def begin(self) -> None:
@@ -70,26 +70,27 @@ class Levels:
         Shape (count, 1) or (count, 2).
         """
         off_c, course_c = np.array(self._off)[-count:], np.array(self._course)[-count:]
-        if not course_c.any():
-            return off_c[:, None]
-        return np.stack((off_c, off_c + course_c), axis=1)
+        return np.stack((off_c, off_c + course_c), axis=1) if self._beside else off_c[:, None]
 
     def update(
         self,
         time_s: float,
         value_c: float,
+        *,
         slope_c_per_s: float | None = None,
         course: tuple[float, float] | None = None,
     ) -> bool:
         """Take in a reading that is not wild; times must not go back.
 
-        `slope_c_per_s`: about how fast it rises, if known. `course`: level and slope expected at
-        this time. False, and nothing is taken in, if more is missing than can be bridged.
+        `slope_c_per_s`: about how fast it rises, if known. `course`: level (°C) and slope (°C/s)
+        expected at this time. False, and nothing is taken in, if more is missing than can be
+        bridged.
         """
         began, interval_s = self._any, min(time_s - self.last_s, STEP_S)
         self.last_s, self._any = time_s, True
         if not began:
             return True
+        self._beside = course is not None
         course_c, course_slope = course or _NOWHERE
         slope = None if slope_c_per_s is None else slope_c_per_s - course_slope
         if self._since_s is None:
@@ -123,6 +124,7 @@ class Levels:
     def _empty(self) -> None:
         self._count = 0
         self._sum_s = self._sum_c = 0.0
+        self._course_now = 0.0, 0.0, 0.0
 
     def _close(self, slope: float | None) -> None:
         assert self._since_s is not None

@@ -9,6 +9,8 @@ from roastside.core.wave_bank import STEP_S
 from roastside.core.waving import Wave
 
 _LEAST_SD_C = 0.01
+"""Errors are never taken for smaller; half of it gives the same."""
+
 _LEAST_SHARE_OF_STEP = 0.125
 """Errors before rounding are never taken for smaller than this share of the rounding's step."""
 
@@ -45,6 +47,7 @@ class ProbeError:
         self,
         time_s: float,
         value_c: float,
+        *,
         slope_c_per_s: float | None = None,
         course: tuple[float, float] | None = None,
     ) -> None:
@@ -55,7 +58,7 @@ class ProbeError:
         if self._wave.lasting is None:
             # Later the levels tell it better.
             self._colour.update(time_s, value_c, max(self._noise.variance, _LEAST_SD_C**2))
-        self._wave.update(time_s, value_c, slope_c_per_s, course)
+        self._wave.update(time_s, value_c, slope_c_per_s=slope_c_per_s, course=course)
 
     def forget_neighbours(self) -> None:
         """What follows does not lie on a line with what went before."""

@@ -169,8 +169,8 @@ class RateFilter:
         if self._accept(time_s, bean_c, reading_c, expected_variance):
             mixture.update(bean_c, variance, half_step)
             if calm:
-                course = self._expected(time_s)
-                self._error.believed(time_s, bean_c, mixture.tracks[0].v, course)
+                slope, course = mixture.tracks[0].v, self._expected(time_s)
+                self._error.believed(time_s, bean_c, slope_c_per_s=slope, course=course)
                 mixture = self._heeding(mixture, self._error.wave)
             self._readings += 1
         if self._readings < _WARM_UP_READINGS:

@@ -108,11 +108,12 @@ class SlowWave:
         self,
         time_s: float,
         value_c: float,
+        *,
         slope_c_per_s: float | None = None,
         course: tuple[float, float] | None = None,
     ) -> None:
         """Take in a reading that is not wild; see `Levels.update`."""
-        if not self._levels.update(time_s, value_c, slope_c_per_s, course):
+        if not self._levels.update(time_s, value_c, slope_c_per_s=slope_c_per_s, course=course):
             self.interrupt()
             return
         count = _MOST if len(self._levels) == _MOST else _FEWEST

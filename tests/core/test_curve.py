@@ -95,3 +95,20 @@ def test_the_largest_deviation_is_the_largest_of_the_rise() -> None:
     end_s = HOUSE.charge_s + HOUSE.drop_s
     true_c = warmer.bean_c(end_s) - HOUSE.bean_c(end_s)
     assert curve.max_deviation_c == pytest.approx(true_c, abs=0.8)
+
+
+@pytest.mark.parametrize("drift_c_per_s", [0.0, -0.3])
+def test_a_long_preheat_tells_of_the_probe_what_a_short_one_does(drift_c_per_s: float) -> None:
+    """However uneven its readings come, and though they drift."""
+
+    def rate_sd(preheat_s: float) -> float:
+        truth = Truth(charge_s=preheat_s, drift_c_per_s=drift_c_per_s)
+        curve = LiveCurve(RoastPlan(), None)
+        for each in readings(truth, Probe(jitter_s=0.2), preheat_s + 120.0):
+            if each.bean_c is not None:
+                curve.update(each.time_s, each.bean_c)
+        curve.relaid(preheat_s, None)
+        assert curve.estimate is not None
+        return curve.estimate.rate_sd
+
+    assert rate_sd(300.0) == pytest.approx(rate_sd(40.0), rel=0.3)

@@ -24,7 +24,7 @@ def course(at_s: float) -> tuple[float, float]:
 def test_levels_are_seen_off_the_course_and_as_they_are(interval_s: float) -> None:
     levels = Levels()
     for at_s in np.arange(0.0, 300.0, interval_s).tolist():
-        assert levels.update(at_s, roast_c(at_s), slope(at_s), course(at_s))
+        assert levels.update(at_s, roast_c(at_s), slope_c_per_s=slope(at_s), course=course(at_s))
     views = levels.views(30)
     assert views.shape == (30, 2)
     at_s, off_c = np.array(levels.timed()).T
@@ -46,7 +46,9 @@ def test_a_level_bridged_lies_between_its_neighbours_in_both_views() -> None:
     levels = Levels()
     for at_s in range(0, 100, 2):
         if at_s not in (80, 82):
-            assert levels.update(at_s, roast_c(at_s), slope(at_s), course(at_s))
+            assert levels.update(
+                at_s, roast_c(at_s), slope_c_per_s=slope(at_s), course=course(at_s)
+            )
     at_s, off_c = np.array(levels.timed()).T
     assert np.diff(at_s) == pytest.approx([2.0] * (len(at_s) - 1))
     true_c = np.array([roast_c(at) for at in at_s])
@@ -57,9 +59,9 @@ def test_a_level_bridged_lies_between_its_neighbours_in_both_views() -> None:
 def test_what_can_not_be_bridged_is_told_and_nothing_taken_in() -> None:
     levels = Levels()
     for at_s in range(0, 100, 2):
-        levels.update(at_s, roast_c(at_s), slope(at_s))
+        levels.update(at_s, roast_c(at_s), slope_c_per_s=slope(at_s))
     closed = levels.closed
-    assert not levels.update(110.0, roast_c(110.0), slope(110.0))
+    assert not levels.update(110.0, roast_c(110.0), slope_c_per_s=slope(110.0))
     assert levels.closed == closed
     levels.begin()
     assert len(levels) == levels.closed == 0

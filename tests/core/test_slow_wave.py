@@ -71,7 +71,7 @@ def heard(
         seen_c = roast_c(at_s) + wave(at_s) + error(at_s)
         if step_c:
             seen_c = round(seen_c / step_c) * step_c
-        slow.update(at_s, seen_c - expected_c(at_s), slope_c_per_s(at_s))
+        slow.update(at_s, seen_c - expected_c(at_s), slope_c_per_s=slope_c_per_s(at_s))
         believed.append((at_s, slow.wave))
     return slow, believed
 
@@ -138,8 +138,8 @@ def test_a_reference_that_swings_is_no_wave_on_the_readings(seed: int) -> None:
         seen_c, slope = roast_c(at_s) + error(at_s), slope_c_per_s(at_s)
         course_c = roast_c(at_s) + WAVE_C * sin(turn * at_s)
         course_slope = slope + WAVE_C * turn * cos(turn * at_s)
-        slow.update(at_s, seen_c, slope, (course_c, course_slope))
-        off_alone.update(at_s, seen_c - course_c, slope - course_slope)
+        slow.update(at_s, seen_c, slope_c_per_s=slope, course=(course_c, course_slope))
+        off_alone.update(at_s, seen_c - course_c, slope_c_per_s=slope - course_slope)
         believed.append((at_s, slow.wave))
         off_believed.append((at_s, off_alone.wave))
     assert share_believed(off_believed) > 0.7
@@ -150,9 +150,8 @@ def test_hum_is_found_in_both_views_at_once() -> None:
     slow, error = SlowWave(), white(0.1)
     for at_s in clock(0.5):
         course = roast_c(at_s) + 0.01 * at_s, slope_c_per_s(at_s) + 0.01
-        slow.update(
-            at_s, roast_c(at_s) + hum(12.0)(at_s) + error(at_s), slope_c_per_s(at_s), course
-        )
+        seen_c = roast_c(at_s) + hum(12.0)(at_s) + error(at_s)
+        slow.update(at_s, seen_c, slope_c_per_s=slope_c_per_s(at_s), course=course)
     assert slow.wave is not None
     assert slow.wave.frequency_hz == pytest.approx(1.0 / 12.0, abs=0.01)
     assert slow.wave.variance == pytest.approx(WAVE_C**2 / 2.0, rel=0.5)
@@ -225,7 +224,7 @@ def test_what_can_not_be_looked_at_any_more_is_given_up_after_some_minutes() -> 
     assert slow.wave is not None
     stood = []
     for k in range(1, 201):
-        slow.update(ENDS_S + 5.0 * k, roast_c(ENDS_S), 0.0)
+        slow.update(ENDS_S + 5.0 * k, roast_c(ENDS_S), slope_c_per_s=0.0)
         stood.append((5.0 * k, slow.wave is not None))
     assert all(there for after_s, there in stood if after_s < 220.0)
     assert not any(there for after_s, there in stood if after_s > 270.0)
