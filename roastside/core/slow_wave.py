@@ -88,6 +88,9 @@ class SlowWave:
 
     def forget(self) -> None:
         """What follows has nothing to do with what went before (a plunge)."""
+        if self.wave is not None:
+            # It goes on, most likely, and errors were told without it.
+            self.lasting = None
         self.likely = 0.0
         self.wave = None
         self._were.clear()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import pi, sin, sqrt
+
 import pytest
 
 from roastside.core.compare import Comparator
@@ -112,3 +114,24 @@ def test_a_long_preheat_tells_of_the_probe_what_a_short_one_does(drift_c_per_s: 
         return curve.estimate.rate_sd
 
     assert rate_sd(300.0) == pytest.approx(rate_sd(40.0), rel=0.3)
+
+
+@pytest.mark.parametrize("preheat_s", [40.0, 300.0])
+def test_hum_that_was_known_in_the_preheat_is_not_forgotten_with_it(preheat_s: float) -> None:
+    """Known or not, its swings are no spikes after charge."""
+    truth = Truth(charge_s=preheat_s)
+    curve = LiveCurve(RoastPlan(), None)
+    curve.relaid(None, None)
+    off = []
+    for each in readings(truth, Probe(0.25, 0.03, 0.0), preheat_s + 500.0):
+        if each.bean_c is None:
+            continue
+        curve.update(each.time_s, each.bean_c + 0.25 * sin(2.0 * pi * each.time_s / 5.0))
+        if each.time_s == preheat_s + 10.0:
+            curve.relaid(preheat_s, None)
+        elapsed_s = each.time_s - preheat_s
+        if elapsed_s > truth.turning_point_s + 45.0:
+            assert curve.estimate is not None
+            rate = curve.estimate.rate_c_per_min
+            off.append(rate - 60.0 * truth.slope_c_per_s(elapsed_s))
+    assert sqrt(sum(each * each for each in off) / len(off)) < 2.0
