@@ -88,11 +88,7 @@ class SlowWave:
 
     def forget(self) -> None:
         """What follows has nothing to do with what went before (a plunge)."""
-        if self.wave is not None:
-            # It goes on, most likely, and errors were told without it.
-            self.lasting = None
-        self.likely = 0.0
-        self.wave = None
+        self._give_up()
         self._were.clear()
         self._begin()
 
@@ -100,8 +96,14 @@ class SlowWave:
         """What follows does not lie on a line with what went before (a gap, a leap), but hum
         goes on."""
         if self.wave is not None and self._levels.last_s - self._looked_s > _STANDS_S:
-            self.wave, self.likely = None, 0.0
+            self._give_up()
         self._begin()
+
+    def _give_up(self) -> None:
+        """Follow the wave no more, unseen. It may well go on, and `lasting` was told without it."""
+        if self.wave is not None:
+            self.lasting = None
+        self.wave, self.likely = None, 0.0
 
     def levels(self) -> list[tuple[float, float]]:
         """See `Levels.timed`."""

@@ -9,6 +9,7 @@ import pytest
 from roastside.core.compare import Comparator
 from roastside.core.curve import LiveCurve
 from roastside.core.plan import RoastPlan
+from roastside.core.rate import RateFilter
 from roastside.core.readings import MarkName, MarkSource
 from tests.core.roasts import Probe, Truth, readings, reference_of
 
@@ -134,4 +135,17 @@ def test_hum_that_was_known_in_the_preheat_is_not_forgotten_with_it(preheat_s: f
             assert curve.estimate is not None
             rate = curve.estimate.rate_c_per_min
             off.append(rate - 60.0 * truth.slope_c_per_s(elapsed_s))
+    assert sqrt(sum(each * each for each in off) / len(off)) < 2.0
+
+
+def test_hum_that_can_not_be_looked_at_for_minutes_is_no_string_of_spikes() -> None:
+    """An adapter that stops for twelve seconds of every forty lets no level be told from hum."""
+    truth, rate, off = Truth(charge_s=0.0, drop_s=900.0, warming_s=700.0), RateFilter(0.0), []
+    for each in readings(truth, Probe(0.25, 0.03, 0.0), 880.0):
+        if each.bean_c is None or (each.time_s > 300.0 and each.time_s % 40.0 < 12.0):
+            continue
+        estimate = rate.update(each.time_s, each.bean_c + 0.25 * sin(2.0 * pi * each.time_s / 5.0))
+        if each.time_s > 150.0:
+            assert estimate is not None
+            off.append(estimate.rate_c_per_min - 60.0 * truth.slope_c_per_s(each.time_s))
     assert sqrt(sum(each * each for each in off) / len(off)) < 2.0
