@@ -17,7 +17,7 @@ from itertools import product
 
 import numpy as np
 from follow import Charge, reference_of
-from generator import FAMILIES, SENSOR_CLASSES, Coffee, Kind, case, seen, sensor_of
+from generator import FAMILIES, SENSOR_CLASSES, Coffee, Kind, case, preheated, seen, sensor_of
 
 from roastside.core.detect import PlungeDetector, charge_detector, drop_detector
 from roastside.core.leaps import LeapJudge
@@ -70,8 +70,9 @@ def generated(coffees: int, seed: int) -> Iterator[Found]:
         roast = Coffee(family, 1000 * seed + number).reference
         for which, sensor_class in enumerate(SENSOR_CLASSES):
             sensor = sensor_of(sensor_class, np.random.default_rng([seed, number, which]))
-            readings = seen(roast, sensor, 10 * number + which).readings()
-            yield of_readings(family, sensor_class, readings, roast.charge_s, roast.drop_s)
+            one = preheated(roast, np.random.default_rng([seed, number, which, 1]))
+            readings = seen(one, sensor, 10 * number + which).readings()
+            yield of_readings(family, sensor_class, readings, one.charge_s, one.drop_s)
 
 
 def followed(coffees: int, seed: int, by_plunge: bool) -> Iterator[Found]:

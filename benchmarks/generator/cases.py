@@ -12,6 +12,7 @@ import numpy as np
 
 from generator.drawn import drawn_recipe
 from generator.drum import drum_recipe
+from generator.preheat import preheated
 from generator.roast import CORRIDOR_C, Kind, Recipe, Roast, Upset, Variation
 from generator.sensor import SENSOR_CLASSES, Sensor, Stream, seen, sensor_of
 
@@ -146,10 +147,14 @@ def _upset(
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """A roast to follow beside a reference recording, and how both were seen."""
+    """A roast to follow beside a reference recording, and how both were seen.
+
+    `reference` is the truth behind that recording.
+    """
 
     index: int
     coffee: Coffee
+    reference: Roast
     roast: Roast
     sensor_class: str
     sensor: Sensor
@@ -163,11 +168,6 @@ class Case:
     def family(self) -> str:
         """Which equations made it."""
         return self.coffee.family
-
-    @property
-    def reference(self) -> Roast:
-        """The truth behind the reference recording."""
-        return self.coffee.reference
 
     def stream(self, sensor: Sensor | None = None) -> Stream:
         """The roast as seen, through another sensor if one is given (with the same noise)."""
@@ -187,4 +187,6 @@ def case(index: int, seed: int = 1) -> Case:
     make = {Kind.REPEAT: coffee.repeat, Kind.DEPARTURE: coffee.departure, Kind.WRONG: coffee.wrong}
     sensor_class = SENSOR_CLASSES[(turn + 5 * number + group) % len(SENSOR_CLASSES)]
     sensor = sensor_of(sensor_class, np.random.default_rng([seed, index, 5]))
-    return Case(index, coffee, make[kind](turn), sensor_class, sensor)
+    roast = preheated(make[kind](turn), np.random.default_rng([seed, index, 6]))
+    reference = preheated(coffee.reference, np.random.default_rng([seed, index, 7]))
+    return Case(index, coffee, reference, roast, sensor_class, sensor)
