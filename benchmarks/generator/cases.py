@@ -15,8 +15,9 @@ from generator.drum import drum_recipe
 from generator.preheat import preheated
 from generator.roast import CORRIDOR_C, Kind, Recipe, Roast, Upset, Variation
 from generator.sensor import SENSOR_CLASSES, Sensor, Stream, seen, sensor_of
+from generator.small import small_recipe
 
-FAMILIES = ("drum", "drawn", "thick probe", "air")
+FAMILIES = ("drum", "drawn", "thick probe", "air", "small")
 
 _KINDS = (Kind.REPEAT, Kind.REPEAT, Kind.DEPARTURE, Kind.DEPARTURE, Kind.WRONG)
 _ROASTS_A_COFFEE = 5
@@ -74,13 +75,23 @@ class Coffee:
 def _coffee(family: str, seed: int) -> tuple[Recipe, Roast]:
     rng = np.random.default_rng([seed, FAMILIES.index(family), 4])
     while True:
-        recipe: Recipe = drawn_recipe(rng) if family == "drawn" else drum_recipe(family, rng)
+        recipe = _recipe(family, rng)
         roast = recipe.roast(Variation(), rng, Kind.REPEAT)
         if roast is None:
             continue
         lasts_s, hottest_c = roast.drop_s - roast.charge_s, float(roast.true_c(roast.drop_s))
         if 340.0 <= lasts_s <= 980.0 and hottest_c <= 235.0:
             return recipe, roast
+
+
+def _recipe(family: str, rng: np.random.Generator) -> Recipe:
+    match family:
+        case "drawn":
+            return drawn_recipe(rng)
+        case "small":
+            return small_recipe(rng)
+        case _:
+            return drum_recipe(family, rng)
 
 
 def _worst_c(roast: Roast, reference: Roast) -> float:
