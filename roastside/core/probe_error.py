@@ -47,18 +47,21 @@ class ProbeError:
         self,
         time_s: float,
         value_c: float,
+        even: bool = True,
         *,
         slope_c_per_s: float | None = None,
         course: tuple[float, float] | None = None,
     ) -> None:
         """The reading just taken in is not wild and bends gently: it tells how errors wander.
 
-        For `slope_c_per_s` and `course` see `Levels.update`.
+        Not `even` where it still bends as a slow wave would. For `slope_c_per_s` and `course` see
+        `Levels.update`.
         """
         if self._wave.lasting is None:
             # Later the levels tell it better.
             self._colour.update(time_s, value_c, max(self._noise.variance, _LEAST_SD_C**2))
-        self._wave.update(time_s, value_c, slope_c_per_s=slope_c_per_s, course=course)
+        if even:
+            self._wave.update(time_s, value_c, slope_c_per_s=slope_c_per_s, course=course)
 
     def forget_neighbours(self) -> None:
         """What follows does not lie on a line with what went before."""

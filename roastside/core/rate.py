@@ -60,7 +60,10 @@ _Q_PLUNGE_DEPARTURE = 0.2
 _Q_PREHEAT = 1e-3
 
 _SETTLED_S = 3.0 * PROBE_LAG_S
-"""So long after a plunge readings bend too sharply to tell anything about their errors."""
+"""So long after a plunge readings bend too sharply to tell anything about their scatter."""
+
+_EVEN_S = 4.0 * PROBE_LAG_S
+"""So long after a plunge what is left of it is no more to be taken for a slow wave."""
 
 _PLACE_FROM_S = 30.0
 """So long after the reference's turning point a temperature is a place on it."""
@@ -153,7 +156,8 @@ class RateFilter:
 
     def update(self, time_s: float, bean_c: float, air_c: float | None = None) -> Estimate | None:
         """Take in a reading; None until there are enough to tell a rate. Times must not go back."""
-        calm = self._plunge_at_s is None or time_s - self._plunge_at_s > _SETTLED_S
+        since_s = float("inf") if self._plunge_at_s is None else time_s - self._plunge_at_s
+        calm = since_s > _SETTLED_S
         self._error.update(time_s, bean_c, calm)
         if air_c is not None:
             self._air.update(time_s, air_c)
@@ -170,7 +174,9 @@ class RateFilter:
             mixture.update(bean_c, variance, half_step)
             if calm:
                 slope, course = mixture.tracks[0].v, self._expected(time_s)
-                self._error.believed(time_s, bean_c, slope_c_per_s=slope, course=course)
+                self._error.believed(
+                    time_s, bean_c, since_s > _EVEN_S, slope_c_per_s=slope, course=course
+                )
                 mixture = self._heeding(mixture, self._error.wave)
             self._readings += 1
         if self._readings < _WARM_UP_READINGS:
