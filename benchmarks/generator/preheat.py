@@ -17,7 +17,7 @@ _ROOM_C = 22.0
 
 
 def preheated(roast: Roast, rng: np.random.Generator) -> Roast:
-    """The same roast after another preheat, 8 s to 15 min long. The roast itself stays as it was."""
+    """The same roast after another preheat, 8 s to 15 min long; the roast stays as it was."""
     length_s = float(np.exp(rng.uniform(np.log(_SHORTEST_S), np.log(_LONGEST_S))))
     length_s = STEP_S * round(length_s / STEP_S)
     if length_s <= PREHEAT_S:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import expm1
+
 from roastside.core.probe_error import ProbeError
 from roastside.core.singer import Motion, Track
 
@@ -19,8 +21,8 @@ _MOST_PER_S = 0.02
 
 _UNSEEN_C = 260.0
 _LEAST_UNSEEN_GAP_C = 30.0
-"""Air that no probe sees is taken to be as hot as it is towards the end of a roast, some 40 °C above
-the beans (common practice, no source). 235 to 320 °C serve about as well."""
+"""Air that no probe sees is taken to be as hot as it is towards the end of a roast, some 40 °C
+above the beans (common practice, no source). 235 to 320 °C serve about as well."""
 
 
 class AirProbe:
@@ -69,7 +71,24 @@ class AirProbe:
         track = self._track
         gap_c, air_slope = (0.0, 0.0) if track is None else (track.x - bean_c, track.v)
         if gap_c < _LEAST_GAP_C:
-            gap_c, air_slope = max(_UNSEEN_C - bean_c, _LEAST_UNSEEN_GAP_C), 0.0
+            gap_c, air_slope = _unseen_gap(bean_c), 0.0
         share = min(slope_c_per_s / gap_c, _MOST_PER_S)
         gained = share * (air_slope - slope_c_per_s) * dt
         return 0.5 * gained * dt, gained
+
+
+def nearing(bean_c: float, slope_c_per_s: float, seconds: float) -> tuple[float, float]:
+    """What beans that near unseen air gain in `seconds`, °C, and what each °C/s of slope adds, °C.
+
+    Newton's law carried on: the gap, and the slope with it, dies away by exp(−k t), k being what it
+    is now. Beans that do not rise go straight on.
+    """
+    if slope_c_per_s <= 0.0:
+        return slope_c_per_s * seconds, seconds
+    gap_c = _unseen_gap(bean_c)
+    share = -expm1(-slope_c_per_s / gap_c * seconds)
+    return gap_c * share, gap_c * share / slope_c_per_s
+
+
+def _unseen_gap(bean_c: float) -> float:
+    return max(_UNSEEN_C - bean_c, _LEAST_UNSEEN_GAP_C)

@@ -6,14 +6,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from math import exp
 
+from roastside.core.air import nearing
 from roastside.core.course import Course
 from roastside.core.mixture import Pooled
 
 _TREND_LASTS_S = 200.0
 """A departure's own slope is believed for about this long; then the departure just stays."""
-
-_BEND_LASTS_S = 60.0
-"""Without a reference today's bend of the curve is believed for about this long."""
 
 _WANDER_ALONE = 3e-5
 _WANDER_BESIDE = 4e-6
@@ -26,8 +24,9 @@ class Path:
     """The way ahead of an estimate.
 
     With a course, the curve is expected to bend where the course does, in part by time and in part
-    (`by_place`, 0 to 1) by temperature; what departs from it goes on for a while. Without one,
-    today's rate and its bend go on. `now` is the estimate at stream time `now_s`.
+    (`by_place`, 0 to 1) by temperature; what departs from it goes on for a while. Without one the
+    rate falls as beans near the air (see `air.py`); today's bend beside that is not carried on, for
+    it made a forecast worse. `now` is the estimate at stream time `now_s`.
     """
 
     now_s: float
@@ -40,21 +39,17 @@ class Path:
         """Bean temperature (°C) expected `seconds` from now."""
         now = self.now
         if self.course is None:
-            return now.x + now.v * seconds + now.a * _bent(seconds)
+            return now.x + nearing(now.x, now.v, seconds)[0]
         return now.x + self._climb(self.course, seconds) + self._trend * faded(seconds)
 
     def variance(self, seconds: float) -> float:
         """How unsure that is, °C²."""
         now = self.now
         if self.course is None:
-            f, h, wander = seconds, _bent(seconds), _WANDER_ALONE
+            f, wander = nearing(now.x, now.v, seconds)[1], _WANDER_ALONE
         else:
-            f, h, wander = faded(seconds), 0.0, _WANDER_BESIDE
-        known = (
-            now.xx
-            + f * (2.0 * now.xv + f * now.vv)
-            + h * (2.0 * now.xa + 2.0 * f * now.va + h * now.aa)
-        )
+            f, wander = faded(seconds), _WANDER_BESIDE
+        known = now.xx + f * (2.0 * now.xv + f * now.vv)
         return known + wander * seconds * f * f / 3.0
 
     def _climb(self, course: Course, seconds: float) -> float:
@@ -95,8 +90,3 @@ def _proven(trend: float, variance: float) -> float:
 def faded(seconds: float) -> float:
     """How many seconds' worth of today's trend a departure still gains in `seconds`."""
     return _TREND_LASTS_S * (1.0 - exp(-seconds / _TREND_LASTS_S))
-
-
-def _bent(seconds: float) -> float:
-    """What one °C/s² of today's bend adds to the level in `seconds`, while it fades."""
-    return _BEND_LASTS_S * (seconds - _BEND_LASTS_S * (1.0 - exp(-seconds / _BEND_LASTS_S)))

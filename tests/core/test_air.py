@@ -7,7 +7,7 @@ from math import exp
 import numpy as np
 import pytest
 
-from roastside.core.air import AirProbe
+from roastside.core.air import AirProbe, nearing
 from roastside.core.rate import RateFilter
 
 
@@ -25,9 +25,47 @@ def test_beans_bend_by_newtons_law_of_cooling() -> None:
     assert gained == pytest.approx(0.15 / gap_c * (0.3 - 0.15) * 0.5, rel=0.02)
 
 
-def test_an_unknown_or_cooler_air_bends_nothing() -> None:
-    assert AirProbe().bends(180.0, 0.15, 0.5) == (0.0, 0.0)
-    assert air_of(0.0, from_c=185.0).bends(180.0, 0.15, 0.5) == (0.0, 0.0)
+def test_unseen_or_cooler_air_is_taken_to_be_where_it_ends() -> None:
+    """260 °C, some 40 °C above the beans: common practice, no source."""
+    _, gained = AirProbe().bends(180.0, 0.16, 0.5)
+    assert gained == pytest.approx(-0.16 / (260.0 - 180.0) * 0.16 * 0.5)
+    assert air_of(0.0, from_c=185.0).bends(180.0, 0.16, 0.5)[1] == pytest.approx(gained)
+
+
+def test_beans_that_do_not_rise_are_not_slowed_down() -> None:
+    assert AirProbe().bends(180.0, 0.0, 0.5) == (0.0, 0.0)
+    assert AirProbe().bends(120.0, -0.5, 0.5) == (0.0, 0.0)
+    assert nearing(120.0, -0.5, 60.0) == (-30.0, 60.0)
+    assert nearing(120.0, 0.0, 60.0) == (0.0, 60.0)
+
+
+def test_beans_near_unseen_air_as_newtons_law_of_cooling_has_it() -> None:
+    """The gap shrinks by exp(-k t): Newton's law of cooling, solved."""
+    gained, of_slope = nearing(160.0, 0.25, 120.0)
+    k = 0.25 / (260.0 - 160.0)
+    assert gained == pytest.approx(100.0 * (1.0 - exp(-k * 120.0)))
+    assert of_slope == pytest.approx((1.0 - exp(-k * 120.0)) / k)
+
+
+def test_beans_hotter_than_air_may_be_still_rise() -> None:
+    gained, _ = nearing(300.0, 0.1, 30.0)
+    assert 2.0 < gained < 3.0
+
+
+def test_a_quick_roast_without_an_air_probe_is_not_followed_late() -> None:
+    """Beans of time constant 180 s nearing 245 °C: their rate falls by some 10 °C/min a minute."""
+    off = []
+    for seed in range(10):
+        rng = np.random.default_rng(seed)
+        one, dt = RateFilter(0.0), 0.5
+        for k in range(700):
+            at_s = 60.0 + dt * k
+            bean_c = 245.0 - 165.0 * exp(-(at_s - 60.0) / 180.0)
+            found = one.update(at_s, round((bean_c + rng.normal(0.0, 0.25)) * 4.0) / 4.0)
+            if found is not None and 60.0 < at_s - 60.0 < 180.0:
+                off.append(found.rate_c_per_min - 60.0 * (245.0 - bean_c) / 180.0)
+    # Taken to go straight on its rate was told 0.5 °C/min too high.
+    assert abs(np.mean(off)) < 0.3
 
 
 def test_a_wild_reading_of_the_air_is_passed_over() -> None:
