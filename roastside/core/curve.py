@@ -31,6 +31,7 @@ class LiveCurve:
         self._plan = plan
         self._comparator = comparator
         self._history: list[tuple[float, float, float | None]] = []
+        self._crack_s: float | None = None
         self._begin(None, None)
 
     def _begin(self, charge_s: float | None, drop_s: float | None) -> None:
@@ -39,6 +40,7 @@ class LiveCurve:
         self._drop_s = drop_s
         self._cooling = False
         self.filter = RateFilter(charge_s, self._course(), self._error_before(charge_s))
+        self.filter.cracked(self._crack_s)
         self.estimate: Estimate | None = None
         self.max_deviation_c: float | None = None
         self.shape = ShapeWatch(self._plan.first_crack_c)
@@ -96,6 +98,11 @@ class LiveCurve:
         """Take in a reading (stream s, °C); times must not go back. Returns marks detected."""
         self._history.append((time_s, bean_c, air_c))
         return self._step(time_s, bean_c, air_c)
+
+    def cracked(self, at_s: float | None) -> None:
+        """First crack was heard at this stream time, or after all was not."""
+        self._crack_s = at_s
+        self.filter.cracked(at_s)
 
     def coast(self, time_s: float) -> None:
         """A reading came that is not to be believed: the estimate goes on without it."""

@@ -77,6 +77,8 @@ class Marking:
 
     def _lay_anew(self, moved: str) -> list[Marked]:
         """Lay curve and comparison by a mark that has moved; what is found in the curve then."""
+        if moved in (MarkName.FIRST_CRACK, MarkName.CHARGE):
+            self._curve.cracked(self._marks.time_s(MarkName.FIRST_CRACK))
         aligns = self._aligns and moved in (MarkName.CHARGE, MarkName.TURNING_POINT)
         if aligns and self._comparator is not None:
             turned_s = self._marks.elapsed_s(MarkName.TURNING_POINT)

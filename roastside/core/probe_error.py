@@ -30,6 +30,10 @@ class ProbeError:
             self._colour.forget_neighbours()
             self._wave.forget()
 
+    def cracked(self, at_s: float | None) -> None:
+        """When first crack was heard; see `SlowWave.cracked_s`."""
+        self._wave.cracked_s = at_s
+
     @property
     def wave(self) -> Wave | None:
         """The slow wave on the readings, if one is believed in."""

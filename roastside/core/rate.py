@@ -183,6 +183,10 @@ class RateFilter:
             return None
         return self._estimate(mixture)
 
+    def cracked(self, at_s: float | None) -> None:
+        """When first crack was heard, stream s; None if it was not. See `SlowWave.cracked_s`."""
+        self._error.cracked(at_s)
+
     def coast(self, time_s: float) -> Estimate | None:
         """Where the curve should be at `time_s` with no reading to say so; changes nothing."""
         if self._mixture is None or self._readings < _WARM_UP_READINGS:

@@ -39,6 +39,9 @@ as beforehand. A choice; little hangs on it (0.97 gives the same under hum)."""
 _STANDS_S = 240.0
 """So long a wave is believed in that can not be looked at, for one interruption after another."""
 
+_CRACKS_FOR_S = 40.0
+"""So long the rate swings after first crack. Common practice, no source."""
+
 _CREEPS = (0.25, 0.5, 0.25)
 """Where a wave's frequency is two minutes on: one step lower, the same, one step higher."""
 
@@ -77,6 +80,9 @@ class SlowWave:
         """How likely there is a wave, 0 to 1."""
         self.wave: Wave | None = None
         """What is on the readings, if a wave is believed in."""
+        self.cracked_s: float | None = None
+        """When first crack was heard, if it was: the rate then falls and comes back within half a
+        minute or so, as if a slow wave began."""
         self._looked_s = 0.0
         self._were: deque[tuple[float, Curve]] = deque(maxlen=_MOST // _LOOK_AT_FIRST)
         self._levels = Levels()
@@ -156,7 +162,10 @@ class SlowWave:
         by_frequency = waves.reshape(len(models.frequencies_hz), -1).sum(axis=1)
         self._were.append((end_s, by_frequency))
         self.likely = float(by_frequency.sum())
-        if self.likely < (_BELIEVED if self.wave is None else _GIVEN_UP):
+        if self.wave is None:
+            if self.likely < _BELIEVED or self._cracking(end_s - STEP_S * len(views), end_s):
+                return
+        elif self.likely < _GIVEN_UP:
             self.wave = None
             return
         frequency_hz = float(by_frequency @ models.frequencies_hz) / self.likely
@@ -164,6 +173,11 @@ class SlowWave:
         left = shrinks(frequency_hz, self._levels.usual_readings)
         variance = float(sizes) / (self.likely * left * left)
         self.wave = Wave(frequency_hz, variance, _LASTS_S)
+
+    def _cracking(self, begin_s: float, end_s: float) -> bool:
+        """Whether what first crack does to the rate lies in a window."""
+        at_s = self.cracked_s
+        return at_s is not None and begin_s - _CRACKS_FOR_S < at_s < end_s
 
     def _beforehand(self, models: Bank, begin_s: float) -> Curve | float:
         """How much more each model is to be expected than usually, log; shape (models, 1).

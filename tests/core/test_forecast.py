@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import exp, log
+
 import pytest
 
 from roastside.core.compare import Comparator, LaidReference
@@ -26,11 +28,20 @@ def line(rate: float) -> list[Reading]:
 
 
 @pytest.mark.parametrize("rate", [3.0, 9.0, 18.0])
-def test_on_a_straight_line_it_is_exact(rate: float) -> None:
-    found = crossing(100.0, 190.0, 0.0, followed(line(rate), 100.0).path())
+def test_on_a_curve_that_nears_air_of_260_degrees_it_is_exact(rate: float) -> None:
+    """Newton's law of cooling: the gap of 110 °C shrinks by exp(-k t)."""
+    k = rate / 60.0 / 110.0
+    items = [Reading(float(at_s), 260.0 - 110.0 * exp(-k * at_s)) for at_s in range(200)]
+    found = crossing(100.0, 190.0, 0.0, followed(items, 100.0).path())
     assert found is not None
-    assert found.at_s == pytest.approx(40.0 / (rate / 60.0), rel=0.002)
+    assert found.at_s == pytest.approx(log(110.0 / 70.0) / k, rel=0.01)
     assert found.low_s < found.at_s < found.high_s
+
+
+def test_beans_that_climb_straight_on_are_expected_to_slow_down() -> None:
+    found = crossing(100.0, 190.0, 0.0, followed(line(18.0), 100.0).path())
+    assert found is not None
+    assert 40.0 / 0.3 < found.at_s < 1.1 * 40.0 / 0.3
 
 
 @pytest.mark.parametrize("rate", [0.0, -6.0])
