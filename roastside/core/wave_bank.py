@@ -31,8 +31,8 @@ _REMAINS = {0.0: 0.6, 0.3: 0.2, 0.55: 0.2}
 is no wave."""
 
 _LASTS_S = 80.0
-"""For so long a wave keeps its phase, more or less, as in `humming`. A choice; half of it
-gives a fiftieth more error under hum."""
+"""For so long a wave keeps its phase, more or less, as in `humming`. A choice; 50 s
+gives the same error under hum, 130 s a hundredth more."""
 
 SHARE_OF_WAVES = 0.4
 """How likely a wave is beforehand. A choice: more of it helps where there is hum, and now and then

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import pi, sin, sqrt
+from math import cosh, exp, pi, sin, sqrt, tanh
 
 import pytest
 
@@ -149,3 +149,28 @@ def test_hum_that_can_not_be_looked_at_for_minutes_is_no_string_of_spikes() -> N
             assert estimate is not None
             off.append(estimate.rate_c_per_min - 60.0 * truth.slope_c_per_s(each.time_s))
     assert sqrt(sum(each * each for each in off) / len(off)) < 2.0
+
+
+@pytest.mark.parametrize("interval_s", [0.25, 1.0])
+def test_what_first_crack_does_to_the_rate_is_no_slow_wave_if_it_was_heard(
+    interval_s: float,
+) -> None:
+    """A probe without noise, and a dip of the rate by 4 °C/min. Every truth is computed here."""
+    off_c_per_min = {}
+    for heard in (True, False):
+        curve = LiveCurve(RoastPlan(), None)
+        curve.relaid(0.0, None)
+        square, count = 0.0, 0
+        for k in range(round(640.0 / interval_s)):
+            at_s = k * interval_s
+            if heard and at_s == 507.0:
+                curve.cracked(505.0)
+            dip = tanh((at_s - 520.0) / 12.0)
+            curve.update(at_s, 250.0 - 150.0 * exp(-at_s / 400.0) - 0.8 * dip)
+            slope = 0.375 * exp(-at_s / 400.0) - 0.8 / 12.0 / cosh((at_s - 520.0) / 12.0) ** 2
+            if at_s > 540.0 and curve.estimate is not None:
+                square += (curve.estimate.rate_c_per_min - 60.0 * slope) ** 2
+                count += 1
+        off_c_per_min[heard] = sqrt(square / count)
+    assert off_c_per_min[True] < 0.05
+    assert off_c_per_min[True] < 0.5 * off_c_per_min[False]
