@@ -17,10 +17,11 @@ from roastside.core.waving import Wave
 SECONDS_PER_MINUTE = 60.0
 
 # How a roast moves beside slowing down as it nears the air (see `air.py`). For minutes its rate
-# drifts by a few °C/min in five minutes (0.0003 °C/s²); a hand on the controls, or first crack, changes it by several °C/min within half a
-# minute (0.002 °C/s²); something breaks, and it changes at once. Beside a reference only what
-# departs from it has to be followed. Orders of magnitude; within them chosen among some fourteen
-# variants on seeds 5, 6 and 8 of benchmarks/rate_of_rise.py, which lie within a fiftieth.
+# drifts by a few °C/min in five minutes (0.0003 °C/s²); a hand on the controls, or first crack,
+# changes it by several °C/min within half a minute (0.002 °C/s²); something breaks, and it changes
+# at once. Beside a reference only what departs from it has to be followed. Orders of magnitude;
+# within them chosen among some twenty variants on seeds 5, 6 and 8 of benchmarks/rate_of_rise.py,
+# which lie within a fiftieth.
 _STEADY = Motion(3e-4, 60.0)
 _FOLLOWING = Motion(3e-4, 40.0)
 _DEPARTING = Motion(1e-4, 60.0)
