@@ -60,15 +60,17 @@ class AirProbe:
         self._outliers = 0
         track.update(air_c, variance, half_step)
 
-    def bends(self, bean_c: float, slope_c_per_s: float, dt: float) -> tuple[float, float]:
+    def bends(
+        self, time_s: float, bean_c: float, slope_c_per_s: float, dt: float
+    ) -> tuple[float, float]:
         """What the bean curve gains in level (°C) and slope (°C/s) in `dt` beside going straight.
 
-        Nothing unless the beans plainly rise. Air that is not plainly hotter than they are counts
-        as unseen.
+        Nothing unless the beans plainly rise. Air that is not plainly hotter than they are at
+        `time_s`, or of which nothing was heard for a while, counts as unseen.
         """
         if slope_c_per_s < _LEAST_SLOPE_C_PER_S:
             return 0.0, 0.0
-        track = self._track
+        track = self._track if time_s - self._time_s <= _LONGEST_S else None
         gap_c, air_slope = (0.0, 0.0) if track is None else (track.x - bean_c, track.v)
         if gap_c < _LEAST_GAP_C:
             gap_c, air_slope = _unseen_gap(bean_c), 0.0

@@ -301,7 +301,7 @@ class RateFilter:
         now_s, dt = mixture.time_s, time_s - mixture.time_s
         expected = {BY_AIR: _STRAIGHT_ON}
         if self._plunge_at_s is not None and now_s - self._plunge_at_s > _SETTLED_S:
-            expected[BY_AIR] = self._air.bends(now.x, now.v, dt)
+            expected[BY_AIR] = self._air.bends(now_s, now.x, now.v, dt)
         if course is not None:
             here, then = course.at(now_s), course.at(time_s)
             self._expected_at = time_s, then

@@ -21,20 +21,26 @@ def air_of(slope: float, seconds: float = 120.0, from_c: float = 220.0) -> AirPr
 def test_beans_bend_by_newtons_law_of_cooling() -> None:
     air = air_of(0.3)
     gap_c = 220.0 + 0.3 * 119.5 - 180.0
-    _, gained = air.bends(180.0, 0.15, 0.5)
+    _, gained = air.bends(120.0, 180.0, 0.15, 0.5)
     assert gained == pytest.approx(0.15 / gap_c * (0.3 - 0.15) * 0.5, rel=0.02)
 
 
 def test_unseen_or_cooler_air_is_taken_to_be_where_it_ends() -> None:
     """260 °C, some 40 °C above the beans: common practice, no source."""
-    _, gained = AirProbe().bends(180.0, 0.16, 0.5)
+    _, gained = AirProbe().bends(0.0, 180.0, 0.16, 0.5)
     assert gained == pytest.approx(-0.16 / (260.0 - 180.0) * 0.16 * 0.5)
-    assert air_of(0.0, from_c=185.0).bends(180.0, 0.16, 0.5)[1] == pytest.approx(gained)
+    assert air_of(0.0, from_c=185.0).bends(120.0, 180.0, 0.16, 0.5)[1] == pytest.approx(gained)
+
+
+def test_air_that_fell_silent_is_unseen_again() -> None:
+    air, unseen = air_of(0.3), AirProbe().bends(0.0, 180.0, 0.16, 0.5)
+    assert air.bends(130.0, 180.0, 0.16, 0.5)[1] > 0.0
+    assert air.bends(141.0, 180.0, 0.16, 0.5) == unseen
 
 
 def test_beans_that_do_not_rise_are_not_slowed_down() -> None:
-    assert AirProbe().bends(180.0, 0.0, 0.5) == (0.0, 0.0)
-    assert AirProbe().bends(120.0, -0.5, 0.5) == (0.0, 0.0)
+    assert AirProbe().bends(0.0, 180.0, 0.0, 0.5) == (0.0, 0.0)
+    assert AirProbe().bends(0.0, 120.0, -0.5, 0.5) == (0.0, 0.0)
     assert nearing(120.0, -0.5, 60.0) == (-30.0, 60.0)
     assert nearing(120.0, 0.0, 60.0) == (0.0, 60.0)
 
@@ -70,10 +76,10 @@ def test_a_quick_roast_without_an_air_probe_is_not_followed_late() -> None:
 
 def test_a_wild_reading_of_the_air_is_passed_over() -> None:
     air = air_of(0.0)
-    calm = air.bends(180.0, 0.15, 0.5)
+    calm = air.bends(120.0, 180.0, 0.15, 0.5)
     air.update(120.0, 600.0)
     air.update(120.5, 220.0)
-    assert air.bends(180.0, 0.15, 0.5) == pytest.approx(calm, rel=0.02)
+    assert air.bends(120.0, 180.0, 0.15, 0.5) == pytest.approx(calm, rel=0.02)
 
 
 def test_a_turn_of_the_heat_is_seen_sooner_with_the_air() -> None:
