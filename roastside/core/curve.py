@@ -24,7 +24,7 @@ class LiveCurve:
 
     All of it hangs on where charge and drop stand, so when one of them is placed or moved the
     kept readings are run through again (`relaid`): a late or corrected mark gives the same
-    curve as one that was known from the start.
+    curve as one that was known from the start. First crack counts from when it is told.
     """
 
     def __init__(self, plan: RoastPlan, comparator: Comparator | None) -> None:

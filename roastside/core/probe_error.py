@@ -66,6 +66,8 @@ class ProbeError:
             self._colour.update(time_s, value_c, max(self._noise.variance, _LEAST_SD_C**2))
         if even:
             self._wave.update(time_s, value_c, slope_c_per_s=slope_c_per_s, course=course)
+        else:
+            self._wave.forget()
 
     def forget_neighbours(self) -> None:
         """What follows does not lie on a line with what went before."""

@@ -42,6 +42,9 @@ _STANDS_S = 240.0
 _CRACKS_FOR_S = 40.0
 """So long the rate swings after first crack. Common practice, no source."""
 
+_NEVER = -1e9
+"""Log likelihood of what is out of the question."""
+
 _CREEPS = (0.25, 0.5, 0.25)
 """Where a wave's frequency is two minutes on: one step lower, the same, one step higher."""
 
@@ -152,7 +155,11 @@ class SlowWave:
         lively = log(len(seen) * _LIVELY)
         livelier = np.maximum(models.log_jerk[:, None] + log_squares - lively, 0.0)
         told -= 0.5 / log(_FACTOR) ** 2 * livelier * livelier
-        told += self._beforehand(models, end_s - STEP_S * len(views))
+        begin_s = end_s - STEP_S * len(views)
+        told += self._beforehand(models, begin_s)
+        if self.wave is None and self._cracking(begin_s, end_s):
+            # What is on the readings then weighs as an error.
+            told[-len(models.size) :] = _NEVER
         weight = np.exp(told - told.max())
         weight /= weight.sum()
         lasting = float((weight * squares).sum(axis=1) @ models.long_run) / len(seen) * STEP_S
@@ -162,10 +169,7 @@ class SlowWave:
         by_frequency = waves.reshape(len(models.frequencies_hz), -1).sum(axis=1)
         self._were.append((end_s, by_frequency))
         self.likely = float(by_frequency.sum())
-        if self.wave is None:
-            if self.likely < _BELIEVED or self._cracking(end_s - STEP_S * len(views), end_s):
-                return
-        elif self.likely < _GIVEN_UP:
+        if self.likely < (_BELIEVED if self.wave is None else _GIVEN_UP):
             self.wave = None
             return
         frequency_hz = float(by_frequency @ models.frequencies_hz) / self.likely
