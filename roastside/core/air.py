@@ -80,7 +80,7 @@ class AirProbe:
 
 
 def nearing(bean_c: float, slope_c_per_s: float, seconds: float) -> tuple[float, float]:
-    """What beans that near unseen air gain in `seconds`, °C, and the share of it a °C/s of slope has.
+    """What beans nearing unseen air gain in `seconds`, °C, and how much of it each °C/s of slope.
 
     Newton's law carried on: the gap, and the slope with it, dies away by exp(−k t), k being what it
     is now. Beans that do not rise go straight on.

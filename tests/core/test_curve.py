@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import cosh, exp, pi, sin, sqrt, tanh
+from random import Random
 
 import pytest
 
@@ -174,3 +175,30 @@ def test_what_first_crack_does_to_the_rate_is_no_slow_wave_if_it_was_heard(
         off_c_per_min[heard] = sqrt(square / count)
     assert off_c_per_min[True] < 0.05
     assert off_c_per_min[True] < 0.5 * off_c_per_min[False]
+
+
+def test_levels_of_the_preheat_are_not_gone_through_again_after_a_charge_that_was_not_seen() -> (
+    None
+):
+    """Hum known in the preheat, and nothing heard until 47 s after charge."""
+    curve, interval_s = LiveCurve(RoastPlan(), None), 0.5
+
+    def true_c(elapsed_s: float) -> float:
+        if elapsed_s < 0.0:
+            return 200.0
+        return 240.0 - 130.0 * exp(-elapsed_s / 300.0) + 90.0 * exp(-elapsed_s / 15.0)
+
+    random, known = Random(3), False
+    for k in range(round(420.0 / interval_s)):
+        at_s = k * interval_s
+        if at_s == 300.0:
+            known = curve.filter._error.wave is not None
+            curve.relaid(300.0, None)
+        if 300.0 <= at_s < 347.0:
+            continue
+        hum_c = sin(2.0 * pi * at_s / 13.0) if at_s < 300.0 else 0.0
+        curve.update(at_s, true_c(at_s - 300.0) + hum_c + random.gauss(0.0, 0.1))
+        if at_s > 350.0:
+            assert curve.estimate is not None
+            assert curve.estimate.bean_c == pytest.approx(true_c(at_s - 300.0), abs=3.0)
+    assert known
