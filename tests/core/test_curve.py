@@ -10,6 +10,7 @@ import pytest
 from roastside.core.compare import Comparator
 from roastside.core.curve import LiveCurve
 from roastside.core.plan import RoastPlan
+from roastside.core.probe_error import ProbeError
 from roastside.core.rate import RateFilter
 from roastside.core.readings import MarkName, MarkSource
 from tests.core.roasts import Probe, Truth, readings, reference_of
@@ -177,28 +178,16 @@ def test_what_first_crack_does_to_the_rate_is_no_slow_wave_if_it_was_heard(
     assert off_c_per_min[True] < 0.5 * off_c_per_min[False]
 
 
-def test_levels_of_the_preheat_are_not_gone_through_again_after_a_charge_that_was_not_seen() -> (
-    None
-):
-    """Hum known in the preheat, and nothing heard until 47 s after charge."""
-    curve, interval_s = LiveCurve(RoastPlan(), None), 0.5
-
-    def true_c(elapsed_s: float) -> float:
-        if elapsed_s < 0.0:
-            return 200.0
-        return 240.0 - 130.0 * exp(-elapsed_s / 300.0) + 90.0 * exp(-elapsed_s / 15.0)
-
-    random, known = Random(3), False
-    for k in range(round(420.0 / interval_s)):
-        at_s = k * interval_s
-        if at_s == 300.0:
-            known = curve.filter._error.wave is not None
-            curve.relaid(300.0, None)
-        if 300.0 <= at_s < 347.0:
-            continue
-        hum_c = sin(2.0 * pi * at_s / 13.0) if at_s < 300.0 else 0.0
-        curve.update(at_s, true_c(at_s - 300.0) + hum_c + random.gauss(0.0, 0.1))
-        if at_s > 350.0:
-            assert curve.estimate is not None
-            assert curve.estimate.bean_c == pytest.approx(true_c(at_s - 300.0), abs=3.0)
-    assert known
+def test_what_was_known_before_a_plunge_is_forgotten_where_it_still_bends() -> None:
+    """Even if nothing was heard where it bent sharply: its levels would be gone through again."""
+    error, random = ProbeError(), Random(3)
+    for k in range(600):
+        seen_c = 200.0 + sin(2.0 * pi * 0.5 * k / 13.0) + random.gauss(0.0, 0.1)
+        error.update(0.5 * k, seen_c)
+        error.believed(0.5 * k, seen_c)
+    assert error.wave is not None
+    assert len(error.levels()) > 30
+    error.update(347.0, 130.0)
+    error.believed(347.0, 130.0, even=False)
+    assert error.wave is None
+    assert error.levels() == []
