@@ -18,7 +18,6 @@ from generator.roast import (
     COOLING_S,
     PREHEAT_S,
     STEP_S,
-    YELLOWING_C,
     Curve,
     Kind,
     Roast,
@@ -81,30 +80,13 @@ class _Run:
             for s in recipe.steps
         ]
 
-    def roast(self, kind: Kind) -> Roast:
+    def roast(self, kind: Kind) -> Roast | None:
         """What came of it."""
         assert self.crack_s is not None and self.drop_s is not None
-        charge_s, upset = PREHEAT_S, self.variation.upset
         bean = Curve.from_rate(self.start_c, self.bean_rate)
-        first = round(charge_s / STEP_S) + 8
-        turned = first + int(np.argmax(np.asarray(self.bean_rate[first:]) > 0.0))
-        below, above = self.bean_rate[turned - 1], self.bean_rate[turned]
-        turning_s = (turned - above / (above - below)) * STEP_S
-        yellowing_s = bean.rises_through(YELLOWING_C, turning_s)
-        assert yellowing_s is not None
-        return Roast(
-            family=self.recipe.family,
-            kind=kind,
-            bean=bean,
-            air=Curve.from_rate(self.start_c + 8.0, self.air_rate),
-            charge_s=charge_s,
-            turning_point_s=turning_s,
-            yellowing_s=yellowing_s,
-            first_crack_s=charge_s + self.crack_s,
-            drop_s=charge_s + self.drop_s,
-            upset=upset.cause if upset else "",
-            upset_s=charge_s + upset.at_s if upset else None,
-        )
+        air = Curve.from_rate(self.start_c + 8.0, self.air_rate)
+        family, upset = self.recipe.family, self.variation.upset
+        return Roast.charged(family, kind, bean, air, self.crack_s, self.drop_s, upset)
 
     def go(self) -> bool:
         """Integrate from charge to the end of cooling; False if it never cracks."""

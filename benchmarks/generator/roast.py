@@ -18,6 +18,9 @@ YELLOWING_C = 150.0
 CORRIDOR_C = 2.0
 STEP_S = 0.25
 
+_FALLS_S = 8.0
+"""No probe turns sooner after charge."""
+
 
 class Kind(StrEnum):
     """How a roast stands to its reference."""
@@ -72,6 +75,29 @@ class Curve:
 
 
 @dataclass(frozen=True, slots=True)
+class Upset:
+    """What makes a roast depart: from `at_s` (elapsed) on, coming in over `over_s`.
+
+    `heat` and `air` multiply the controls; steps due after `at_s` come `late_s` late.
+    """
+
+    cause: str
+    at_s: float
+    over_s: float = 0.0
+    lasts_s: float = float("inf")
+    heat: float = 1.0
+    air: float = 1.0
+    late_s: float = 0.0
+
+    def share(self, elapsed_s: Any) -> Array:
+        """How far it has come in, 0 to 1."""
+        into = np.clip((elapsed_s - self.at_s) / max(self.over_s, STEP_S), 0.0, 1.0)
+        out = np.clip((elapsed_s - self.at_s - self.over_s - self.lasts_s) / 20.0, 0.0, 1.0)
+        share: Array = into - out
+        return share
+
+
+@dataclass(frozen=True, slots=True)
 class Roast:
     """One batch. Times in stream seconds; `bean` is the bean probe, lag and all, without noise.
 
@@ -89,6 +115,40 @@ class Roast:
     drop_s: float
     upset: str = ""
     upset_s: float | None = None
+
+    @classmethod
+    def charged(
+        cls,
+        family: str,
+        kind: Kind,
+        bean: Curve,
+        air: Curve | None,
+        crack_s: float,
+        drop_s: float,
+        upset: Upset | None,
+    ) -> Roast | None:
+        """One charged after PREHEAT_S; crack and drop in elapsed seconds. Turning point and
+        yellowing are found in the curve; None if it never came to that."""
+        first = round((PREHEAT_S + _FALLS_S) / STEP_S)
+        k = first + int(np.argmax(bean.rate_c_per_s[first:] > 0.0))
+        below, above = bean.rate_c_per_s[k - 1], bean.rate_c_per_s[k]
+        turning_s = float((k - above / (above - below)) * STEP_S)
+        yellowing_s = bean.rises_through(YELLOWING_C, turning_s)
+        if yellowing_s is None:
+            return None
+        return cls(
+            family=family,
+            kind=kind,
+            bean=bean,
+            air=air,
+            charge_s=PREHEAT_S,
+            turning_point_s=turning_s,
+            yellowing_s=yellowing_s,
+            first_crack_s=PREHEAT_S + crack_s,
+            drop_s=PREHEAT_S + drop_s,
+            upset=upset.cause if upset else "",
+            upset_s=PREHEAT_S + upset.at_s if upset else None,
+        )
 
     @property
     def end_s(self) -> float:
@@ -129,29 +189,6 @@ class Roast:
         time_s, off_c = self.deviation_c(reference)
         outside = np.flatnonzero(np.abs(off_c) > CORRIDOR_C)
         return float(time_s[outside[0]]) if len(outside) else None
-
-
-@dataclass(frozen=True, slots=True)
-class Upset:
-    """What makes a roast depart: from `at_s` (elapsed) on, coming in over `over_s`.
-
-    `heat` and `air` multiply the controls; steps due after `at_s` come `late_s` late.
-    """
-
-    cause: str
-    at_s: float
-    over_s: float = 0.0
-    lasts_s: float = float("inf")
-    heat: float = 1.0
-    air: float = 1.0
-    late_s: float = 0.0
-
-    def share(self, elapsed_s: Any) -> Array:
-        """How far it has come in, 0 to 1."""
-        into = np.clip((elapsed_s - self.at_s) / max(self.over_s, STEP_S), 0.0, 1.0)
-        out = np.clip((elapsed_s - self.at_s - self.over_s - self.lasts_s) / 20.0, 0.0, 1.0)
-        share: Array = into - out
-        return share
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,6 @@ from generator.roast import (
     COOLING_S,
     PREHEAT_S,
     STEP_S,
-    YELLOWING_C,
     Curve,
     Kind,
     Roast,
@@ -166,30 +165,11 @@ class _Run:
 
     def roast(self, kind: Kind) -> Roast | None:
         """What came of it; None if it passed no yellowing."""
-        bean = Curve.from_rate(self.start_c, self.bean_rate)
-        first = round((PREHEAT_S + 8.0) / STEP_S)
-        k = first + int(np.argmax(np.asarray(self.bean_rate[first:]) > 0.0))
-        below, above = self.bean_rate[k - 1], self.bean_rate[k]
-        turning_s = (k - above / (above - below)) * STEP_S
-        yellowing_s = bean.rises_through(YELLOWING_C, turning_s)
-        if yellowing_s is None:
-            return None
-        upset, air = self.variation.upset, None
+        bean, air = Curve.from_rate(self.start_c, self.bean_rate), None
         if self.recipe.air_probe:
             air = Curve.from_rate(self.start_c + 10.0, self.air_rate)
-        return Roast(
-            family=self.recipe.family,
-            kind=kind,
-            bean=bean,
-            air=air,
-            charge_s=PREHEAT_S,
-            turning_point_s=turning_s,
-            yellowing_s=yellowing_s,
-            first_crack_s=PREHEAT_S + self.crack_s,
-            drop_s=PREHEAT_S + self.drop_s,
-            upset=upset.cause if upset else "",
-            upset_s=PREHEAT_S + upset.at_s if upset else None,
-        )
+        family, upset = self.recipe.family, self.variation.upset
+        return Roast.charged(family, kind, bean, air, self.crack_s, self.drop_s, upset)
 
 
 def small_recipe(rng: np.random.Generator) -> SmallRecipe:
