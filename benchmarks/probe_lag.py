@@ -21,6 +21,7 @@ import numpy as np
 from generator import FAMILIES, SENSOR_CLASSES, Case, Kind, Roast, case
 from generator.drawn import DrawnRecipe
 from generator.drum import DrumRecipe
+from generator.small import SmallRecipe
 from numpy.typing import NDArray
 
 from roastside.core.lag import NoLag, lag_corrected, probe_lag
@@ -58,6 +59,8 @@ def time_constants_s(one: Case) -> tuple[float, float]:
     recipe = one.coffee.recipe
     if isinstance(recipe, DrawnRecipe):
         return recipe.plunge_s, recipe.probe_s
+    if isinstance(recipe, SmallRecipe):
+        return recipe.probe_s, recipe.tip_s
     assert isinstance(recipe, DrumRecipe)
     machine = recipe.machine
     touched = 1.0 / machine.sheath_s + 1.0 / machine.sheath_in_air_s + 1.0 / machine.stem_s

@@ -24,16 +24,18 @@ def smoothest(time_s: Curve, value: Curve, variance: Curve) -> Smooth:
     """
     back_s, back, errs = -time_s[::-1], value[::-1], variance[::-1]
     told = np.column_stack([log_likelihood(back_s, back, errs, jerk) for jerk in JERKS])
-    return turned_round(smooth(back_s, back, errs, jerk_told(back_s, told)[0]))
+    jerk, likelihood = jerk_told(back_s, told)
+    return turned_round(smooth(back_s, back, errs, jerk), likelihood)
 
 
-def turned_round(found: Smooth) -> Smooth:
-    """A curve found backwards, the right way round."""
+def turned_round(found: Smooth, told: float) -> Smooth:
+    """A curve found backwards, the right way round, and how likely it makes all values."""
     return Smooth(
         found.level[::-1],
         -found.slope[::-1],
         found.level_variance[::-1],
         found.slope_variance[::-1],
+        told,
     )
 
 

@@ -41,8 +41,8 @@ def smoothest_beside(hum: Hum, time_s: Curve, value: Curve, variance: Curve) -> 
     ]
     told = _log_likelihoods(models, back, errs)
     found = [(*jerk_told(back_s, each), model) for each, model in zip(told, models, strict=True)]
-    jerk, _, model = max(found, key=lambda one: one[1])
-    return turned_round(_smooth(model, back, errs, jerk))
+    jerk, likelihood, model = max(found, key=lambda one: one[1])
+    return turned_round(_smooth(model, back, errs, jerk), likelihood)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import nan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,12 +20,16 @@ _LEAST = 1e-12
 
 @dataclass(frozen=True, slots=True)
 class Smooth:
-    """Level (°C) and slope (°C/s) with their variances; arrays of shape (n,)."""
+    """Level (°C) and slope (°C/s) with their variances; arrays of shape (n,).
+
+    `told`, where a whole model was fitted, is the log likelihood of all values under it.
+    """
 
     level: Curve
     slope: Curve
     level_variance: Curve
     slope_variance: Curve
+    told: float = nan
 
 
 def log_likelihood(time_s: Curve, value: Curve, variance: Curve, jerk: float) -> Curve:

@@ -61,16 +61,22 @@ def smooth_roast(time_s: Curve, bean_c: Curve, charge_s: float) -> Smoothed:
 
 
 def _smoothest(blocks: Blocks) -> Smooth:
-    """The curve, with hum told apart from it, or else errors taken for as lasting as they are."""
+    """The curve, errors taken for as lasting as they are, or with hum told apart from it.
+
+    Errors that last may rise in a line of their spectrum as hum does, and hum may last as errors
+    do: which it was is told by the likelihood of the whole series.
+    """
     time_s, level_c, variance, calm = blocks.time_s, blocks.level_c, blocks.variance, _calm(blocks)
     interval_s = max(BLOCK_S, float(np.median(np.diff(time_s))))
     hum = find_hum(time_s, level_c, interval_s, calm)
-    if hum is not None:
-        return smoothest_beside(hum, time_s, level_c, variance)
-    long_run = long_run_variance(time_s[calm], level_c[calm])
+    long_run, raised = long_run_variance(time_s[calm], level_c[calm]), variance
     if long_run is not None:
-        variance = variance * max(1.0, long_run / float(np.median(variance[calm])))
-    return smoothest(time_s, level_c, variance)
+        raised = variance * max(1.0, long_run / float(np.median(variance[calm])))
+    alone = smoothest(time_s, level_c, raised)
+    if hum is None:
+        return alone
+    beside = smoothest_beside(hum, time_s, level_c, variance)
+    return max(alone, beside, key=lambda found: found.told)
 
 
 def _calm(blocks: Blocks) -> NDArray[np.bool_]:

@@ -78,6 +78,7 @@ def test_beside_a_wave_of_no_size_the_curve_is_as_without() -> None:
     value, variance = ROAST + white(9, 0.1), np.full(len(TIME_S), 0.01)
     apart = smoothest_beside(Hum(0.1, 1e-12), TIME_S, value, variance)
     alone = smoothest(TIME_S, value, variance)
+    assert apart.told == pytest.approx(alone.told, abs=1e-3)
     assert apart.level == pytest.approx(alone.level, abs=1e-5)
     assert apart.slope == pytest.approx(alone.slope, abs=1e-5)
     assert apart.level_variance == pytest.approx(alone.level_variance, rel=1e-4)

@@ -129,6 +129,19 @@ def test_noise_that_wanders_is_not_taken_for_the_roast() -> None:
     assert np.mean(off_slope < 1.645 * smoothed.slope_sd_c_per_s[settled]) > 0.75
 
 
+def test_noise_that_wanders_is_not_taken_for_hum_either() -> None:
+    """A line stands out of its spectrum by chance; taken for hum the curve followed every error."""
+    time_s, bean_c = arrays(Probe(interval_s=0.1, noise_sd_c=0.0, step_c=0.0))
+    random = np.random.default_rng(21)
+    noise, kept = np.zeros(len(time_s)), np.exp(-0.1 / 1.5)
+    for k, fresh in enumerate(random.normal(0.0, 0.5 * np.sqrt(1.0 - kept**2), len(time_s))):
+        noise[k] = kept * noise[k - 1] + fresh
+    smoothed = smooth_roast(time_s, bean_c + noise, HOUSE.charge_s)
+    settled = (smoothed.time_s > HOUSE.charge_s + 120.0) & (smoothed.time_s < 650.0)
+    off_slope = (smoothed.slope_c_per_s - true_slope(smoothed.time_s))[settled]
+    assert rms(60.0 * off_slope) < 0.4
+
+
 def test_a_gap_is_bridged_and_widens_the_uncertainty() -> None:
     time_s, bean_c = arrays(Probe(noise_sd_c=0.12, seed=14))
     kept = (time_s < 300.0) | (time_s > 330.0)
