@@ -33,14 +33,20 @@ class Reshaped:
 
 
 def warped(reference: Reference, bends: Sequence[Bend]) -> Reshaped:
-    """Each moment moved, with its temperature; marks, cues and corridor move along."""
+    """Each moment moved, with its temperature; marks, cues, corridor and doubt move along."""
     at_s, bean_c, slope = nodes(reference)
     moved_s, stretch = warp(bends, at_s)
     places = np.array([*reference.marks.values(), *(cue.elapsed_s for cue in reference.cues)])
     places_s = np.round(warp(bends, places)[0], 3).tolist()
     marks = dict(zip(reference.marks, places_s, strict=False))
     bent = Reference.from_curve(
-        reference.title, moved_s, bean_c, slope / stretch, marks, _corridor(reference, at_s)
+        reference.title,
+        moved_s,
+        bean_c,
+        slope / stretch,
+        marks,
+        _along(reference, reference.corridor_c, at_s),
+        _along(reference, reference.doubt_c, at_s),
     )
     cues_s = places_s[len(marks) :]
     cues = (bent.cue(at, cue.words) for at, cue in zip(cues_s, reference.cues, strict=True))
@@ -58,7 +64,8 @@ def lifted(reference: Reference, lift_c: Curve, lift_slope: Curve) -> Reshaped:
         bean_c + lift_c,
         slope + lift_slope,
         reference.marks,
-        _corridor(reference, at_s),
+        _along(reference, reference.corridor_c, at_s),
+        _along(reference, reference.doubt_c, at_s),
     )
     cues = tuple(bent.cue(cue.elapsed_s, cue.words) for cue in reference.cues)
     bent = replace(bent, cues=cues, turning_point_s=reference.turning_point_s)
@@ -81,11 +88,12 @@ def nodes(reference: Reference) -> tuple[Curve, Curve, Curve]:
     )
 
 
-def _corridor(reference: Reference, at_s: Curve) -> Curve | None:
-    if reference.corridor_c is None:
+def _along(reference: Reference, values: list[float] | None, at_s: Curve) -> Curve | None:
+    """What is known of each point of the reference's grid, at other times."""
+    if values is None:
         return None
-    wide_c: Curve = np.interp(at_s, reference.arrays[0], np.array(reference.corridor_c))
-    return wide_c
+    found: Curve = np.interp(at_s, reference.arrays[0], np.array(values))
+    return found
 
 
 def span(reference: Reference, stage: Stage) -> tuple[float, float]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,13 @@ BLOCK_S = 2.0
 _PLUNGE_BLOCK_S = 1.0
 _PLUNGE_S = 80.0
 """For so long after charge blocks are short, as the curve bends sharply."""
+
+_GAP_S, _BRIDGE_S, _MOST_BRIDGES = 10.0, 5.0, 60
+"""A gap longer than this, and than three usual intervals, is crossed in steps so long, or in so
+many."""
+
+_UNSEEN = 1e12
+"""Variance of a level of which no reading tells, °C²: it changes nothing."""
 
 _FEWEST = 8
 _LEAST_SD_C = 0.01
@@ -33,8 +41,7 @@ _JUDGED = 1500
 """So many readings are enough to judge how they scatter about a curve."""
 
 
-@dataclass(frozen=True, slots=True)
-class Blocks:
+class Blocks(NamedTuple):
     """Mean times (s), levels (°C) and error variances (°C²), shape (n,) each."""
 
     time_s: Curve
@@ -112,6 +119,25 @@ def gather(time_s: Curve, bean_c: Curve, charge_s: float) -> Series:
     if block[-1] + 1 < _FEWEST:
         block = np.arange(len(time_s))
     return Series(time_s, bean_c, block, _variance(time_s, bean_c), step_c)
+
+
+def bridged(blocks: Blocks) -> Blocks:
+    """The same, with levels that tell nothing within gaps, so that what is known there is told."""
+    times, levels, variances = [], [], []
+    steps = np.diff(blocks.time_s)
+    gap_s = max(_GAP_S, 3.0 * float(np.median(steps)))
+    for k in np.flatnonzero(steps > gap_s).tolist():
+        count = min(int(np.ceil(steps[k] / _BRIDGE_S)), _MOST_BRIDGES)
+        share = np.arange(1, count) / count
+        times.append(blocks.time_s[k] + share * steps[k])
+        levels.append(blocks.level_c[k] + share * (blocks.level_c[k + 1] - blocks.level_c[k]))
+        variances.append(np.full(count - 1, _UNSEEN))
+    if not times:
+        return blocks
+    time_s = np.concatenate((blocks.time_s, *times))
+    order = np.argsort(time_s, kind="stable")
+    level_c = np.concatenate((blocks.level_c, *levels))[order]
+    return Blocks(time_s[order], level_c, np.concatenate((blocks.variance, *variances))[order])
 
 
 def between(time_s: Curve, smooth: Smooth, at_s: Curve) -> tuple[Curve, Curve]:

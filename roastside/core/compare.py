@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import hypot
 
 from roastside.core.plan import Align
 from roastside.core.rate import SECONDS_PER_MINUTE
@@ -14,8 +15,9 @@ class Comparison:
     """Reference values and the departure from them; None is unknown.
 
     °C, °C per minute, seconds; deviation is live minus reference, `ahead_s` positive when ahead.
-    The standard deviations are those of the live estimate; the reference counts as exact.
+    The standard deviations are those of the live estimate and of the reference's curve together.
     `tolerance_c` is half the width of the reference's own corridor here, None if it has none.
+    `guessed`: its curve is hardly known here, as in a long gap.
     """
 
     reference_bean_c: float | None = None
@@ -25,6 +27,7 @@ class Comparison:
     deviation_sd_c: float | None = None
     ahead_sd_s: float | None = None
     tolerance_c: float | None = None
+    guessed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,17 +84,22 @@ class Comparator:
         if place_s is not None:
             ahead_s = place_s - at_s
             climb = self.reference.at(place_s)[1]
-            ahead_sd_s = None if bean_sd_c is None or climb <= 0.0 else bean_sd_c / climb
+            if bean_sd_c is not None and climb > 0.0:
+                ahead_sd_s = hypot(bean_sd_c, self.reference.doubt_at(place_s)) / climb
         tolerance_c = self.reference.tolerance_at(at_s)
         if not self.reference.covers(at_s):
             return Comparison(ahead_s=ahead_s, ahead_sd_s=ahead_sd_s, tolerance_c=tolerance_c)
         expected_c, slope = self.reference.at(at_s)
+        deviation_sd_c = None
+        if bean_c is not None and bean_sd_c is not None:
+            deviation_sd_c = hypot(bean_sd_c, self.reference.doubt_at(at_s))
         return Comparison(
             reference_bean_c=expected_c,
             reference_rate_c_per_min=slope * SECONDS_PER_MINUTE,
             deviation_c=None if bean_c is None else bean_c - expected_c,
             ahead_s=ahead_s,
-            deviation_sd_c=None if bean_c is None else bean_sd_c,
+            deviation_sd_c=deviation_sd_c,
             ahead_sd_s=ahead_sd_s,
             tolerance_c=tolerance_c,
+            guessed=self.reference.guessed(at_s),
         )

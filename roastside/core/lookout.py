@@ -74,7 +74,9 @@ class Lookout:
             development_left_s=outlook.development_left_s(elapsed_s, marks),
             store_fault=store_fault,
             leaving_c=None if doubted else outlook.leaving_c,
-            rate_off_c_per_min=None if estimate is None else estimate.surely_off_c_per_min,
+            rate_off_c_per_min=(
+                None if estimate is None or against.guessed else estimate.surely_off_c_per_min
+            ),
             rate_sd=None if estimate is None else estimate.rate_sd,
             ready_c=self._preheat_off_c(elapsed_s),
             charged_off_c=self._charged_off_c(elapsed_s),

@@ -134,13 +134,19 @@ class Outlook:
         return fallback_c if at_s is None else self._comparator.reference.at(at_s)[0]
 
     def _leaving(self, elapsed_s: float, marks: Mapping[str, float], path: Path) -> float | None:
-        """How far off the reference a minute from now, at the least; 0 if perhaps not at all."""
+        """How far off the reference a minute from now, at the least; 0 if perhaps not at all.
+
+        None where its curve, now or then, is no more than a guess through a gap.
+        """
         turned_s = marks.get(MarkName.TURNING_POINT)
         if self._comparator is None or turned_s is None or elapsed_s < turned_s + _SETTLED_S:
             return None
-        left_s = self._comparator.reference.end_s - (elapsed_s - self._comparator.shift_s)
+        reference, at_s = self._comparator.reference, elapsed_s - self._comparator.shift_s
+        left_s = reference.end_s - at_s
         ahead_s = min(_LOOK_AHEAD_S, left_s)
         if ahead_s < _LEAST_AHEAD_S:
+            return None
+        if reference.guessed(at_s) or reference.guessed(at_s + ahead_s):
             return None
         off_c = path.at(ahead_s) - self._comparator.expected(elapsed_s + ahead_s)[0]
         doubt_c = _DOUBT_SDS * path.variance(ahead_s) ** 0.5

@@ -25,6 +25,13 @@ _MIN_SLOPE_C_PER_S = 1.0 / 60.0
 
 _LEAST_RISE_C = 10.0
 
+_DOUBT_SDS = 2.0
+_WIDER = 1.25
+"""A corridor is made wider for the curve's own doubt if that makes it so much wider somewhere."""
+
+_GUESSED_SD_C = 0.7
+"""Half a minute of a rate off by 1.4 °C/min, less than which nobody is told of. A choice."""
+
 
 @dataclass(frozen=True)
 class Reference:
@@ -32,7 +39,8 @@ class Reference:
 
     `marks` gives elapsed seconds by mark name; `cues` are planned changes of the controls. The
     curve ends at drop, or where the readings end. `corridor_c`, as long as the curve, tells by how
-    much its own repeats differ (half the width, °C); None if that is not known.
+    much its own repeats differ (half the width, °C); None if that is not known. `doubt_c`, as long,
+    is the standard deviation of the curve itself, °C: large where readings were missing.
     """
 
     title: str
@@ -44,6 +52,7 @@ class Reference:
     _rising_from: int = field(repr=False)
     cues: tuple[Cue, ...] = ()
     corridor_c: list[float] | None = None
+    doubt_c: list[float] | None = None
 
     @classmethod
     def from_readings(
@@ -71,10 +80,16 @@ class Reference:
                 "drop; choose a whole roast"
             )
         time_s = np.array([p[0] for p in points])
-        smoothed = smooth_roast(time_s, np.array([p[1] for p in points]), charge_s)
+        bean_c = np.array([p[1] for p in points])
+        smoothed = smooth_roast(time_s, bean_c, charge_s, through_gaps=True)
         elapsed = {name: at - charge_s for name, at in marks.items() if isfinite(at)}
         return cls.from_curve(
-            title, smoothed.time_s - charge_s, smoothed.bean_c, smoothed.slope_c_per_s, elapsed
+            title,
+            smoothed.time_s - charge_s,
+            smoothed.bean_c,
+            smoothed.slope_c_per_s,
+            elapsed,
+            doubt_c=smoothed.bean_sd_c,
         )
 
     @classmethod
@@ -86,11 +101,13 @@ class Reference:
         slope_c_per_s: Curve,
         marks: Mapping[str, float],
         corridor_c: Curve | None = None,
+        doubt_c: Curve | None = None,
     ) -> Reference:
         """Lay a smooth curve (arrays of shape (n,), elapsed time rising) on the grid.
 
         Between points the cubic that meets both values and both slopes (Hermite) is used, so a
-        gap in the roast is bridged without a kink. A corridor is half its width at each point.
+        gap in the roast is bridged without a kink. A corridor is half its width at each point, a
+        doubt the standard deviation of the curve.
         Raises UsageError if the curve never rises.
         """
         keep = np.concatenate(([True], np.diff(elapsed_s) > 1e-6))
@@ -128,6 +145,7 @@ class Reference:
             corridor_c=None
             if corridor_c is None
             else np.interp(grid, t, corridor_c[keep]).tolist(),
+            doubt_c=None if doubt_c is None else np.interp(grid, t, doubt_c[keep]).tolist(),
         )
 
     def with_cues(self, controls: Iterable[Mark], charge_s: float) -> Reference:
@@ -140,18 +158,36 @@ class Reference:
         k = min(ceil(elapsed_s / GRID_S), len(self.bean_c) - 1)
         return Cue(elapsed_s, self.bean_c[k], words)
 
+    def allowing_for_doubt(self, tolerance_c: float) -> Reference:
+        """The same with a corridor that is wider where the curve is hardly known.
+
+        `tolerance_c` is half the width where it has no corridor of its own. A roast that runs where
+        the reference had a gap is not off for all we know: two standard deviations of the curve
+        are added, as independent things add up. A curve well known throughout stays as it is.
+        """
+        if self.doubt_c is None:
+            return self
+        usual = np.array(self.corridor_c or [tolerance_c] * len(self.bean_c))
+        wide: Curve = np.hypot(usual, _DOUBT_SDS * np.array(self.doubt_c))
+        after = self.arrays[0] > self.turning_point_s
+        if not np.any((wide > _WIDER * usual) & after):
+            return self
+        return replace(self, corridor_c=wide.tolist())
+
     def tolerance_at(self, elapsed_s: float) -> float | None:
         """Half the corridor's width at an elapsed time, °C; None if it has none.
 
         Past either end the corridor stays as wide as it is there.
         """
-        if self.corridor_c is None:
-            return None
-        last = len(self.corridor_c) - 1
-        position = min(max(elapsed_s / GRID_S, 0.0), float(last))
-        k = min(int(position), last - 1)
-        low, high = self.corridor_c[k], self.corridor_c[k + 1]
-        return low + (position - k) * (high - low)
+        return None if self.corridor_c is None else _value_at(self.corridor_c, elapsed_s)
+
+    def doubt_at(self, elapsed_s: float) -> float:
+        """Standard deviation of the curve at an elapsed time, °C; 0 if it is not known."""
+        return 0.0 if self.doubt_c is None else _value_at(self.doubt_c, elapsed_s)
+
+    def guessed(self, elapsed_s: float) -> bool:
+        """Whether the curve is so little known at an elapsed time that its slope tells nothing."""
+        return self.doubt_at(elapsed_s) > _GUESSED_SD_C
 
     @property
     def lowest_s(self) -> float:
@@ -212,6 +248,15 @@ class Reference:
         if climb < _MIN_SLOPE_C_PER_S * GRID_S:
             return None
         return (self._rising_from + k - 1 + (bean_c - rising[k - 1]) / climb) * GRID_S
+
+
+def _value_at(values: list[float], elapsed_s: float) -> float:
+    """The value between two points; past either end what it is there."""
+    last = len(values) - 1
+    position = min(max(elapsed_s / GRID_S, 0.0), float(last))
+    k = min(int(position), last - 1)
+    low, high = values[k], values[k + 1]
+    return low + (position - k) * (high - low)
 
 
 def _turning_index(bean: Curve) -> int:

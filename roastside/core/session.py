@@ -43,8 +43,9 @@ class Session:
 
     def __init__(self, plan: RoastPlan | None = None, reference: Reference | None = None) -> None:
         self.plan = plan or RoastPlan()
-        if reference is not None and not self.plan.own_corridor:
-            reference = replace(reference, corridor_c=None)
+        if reference is not None:
+            own = reference if self.plan.own_corridor else replace(reference, corridor_c=None)
+            reference = own.allowing_for_doubt(self.plan.tolerance_c)
         self.reference = reference
         self.marks = Marks()
         comparator = None if reference is None else Comparator(reference, self.plan.align)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from roastside.core.blocks import BLOCK_S, Blocks, between, gather
+from roastside.core.blocks import BLOCK_S, Blocks, between, bridged, gather
 from roastside.core.freedom import smoothest
 from roastside.core.hum import find_hum
 from roastside.core.humming import smoothest_beside
@@ -34,8 +34,12 @@ class Smoothed:
     slope_sd_c_per_s: Curve
 
 
-def smooth_roast(time_s: Curve, bean_c: Curve, charge_s: float) -> Smoothed:
+def smooth_roast(
+    time_s: Curve, bean_c: Curve, charge_s: float, *, through_gaps: bool = False
+) -> Smoothed:
     """The most likely curve behind a roast's readings from charge on, at the readings' times.
+
+    With `through_gaps` also every few seconds where readings are missing for long.
 
     time_s, bean_c: shape (n,), finite, time not going back; `charge_s` on the same clock.
     Everything is learned from the readings: spikes, noise, rounding and hum (`blocks.py`,
@@ -51,18 +55,21 @@ def smooth_roast(time_s: Curve, bean_c: Curve, charge_s: float) -> Smoothed:
     if series.coarse:
         first = smoothest(blocks.time_s, blocks.level_c, blocks.variance)
         blocks = series.blocks_about(blocks, first)
-    smooth = _smoothest(blocks)
-    level, slope = between(blocks.time_s, smooth, times)
+    known_s, smooth = _smoothest(blocks)
+    if through_gaps:
+        times = np.sort(np.concatenate((times, np.setdiff1d(known_s, blocks.time_s))))
+    level, slope = between(known_s, smooth, times)
     level_variance, slope_variance = (
-        np.interp(times, blocks.time_s, variance)
+        np.interp(times, known_s, variance)
         for variance in (smooth.level_variance, smooth.slope_variance)
     )
     return Smoothed(times, level, slope, np.sqrt(level_variance), np.sqrt(slope_variance))
 
 
-def _smoothest(blocks: Blocks) -> Smooth:
-    """The curve, errors taken for as lasting as they are, or with hum told apart from it.
+def _smoothest(blocks: Blocks) -> tuple[Curve, Smooth]:
+    """Times, gaps among them, and the curve there.
 
+    Errors are taken for as lasting as they are, or hum is told apart from the curve.
     Errors that last may rise in a line of their spectrum as hum does, and hum may last as errors
     do: which it was is told by the likelihood of the whole series.
     """
@@ -72,11 +79,12 @@ def _smoothest(blocks: Blocks) -> Smooth:
     long_run, raised = long_run_variance(time_s[calm], level_c[calm]), variance
     if long_run is not None:
         raised = variance * max(1.0, long_run / float(np.median(variance[calm])))
-    alone = smoothest(time_s, level_c, raised)
+    whole = bridged(blocks)
+    alone = smoothest(*bridged(Blocks(time_s, level_c, raised)))
     if hum is None:
-        return alone
-    beside = smoothest_beside(hum, time_s, level_c, variance)
-    return max(alone, beside, key=lambda found: found.told)
+        return whole.time_s, alone
+    beside = smoothest_beside(hum, *whole)
+    return whole.time_s, max(alone, beside, key=lambda found: found.told)
 
 
 def _calm(blocks: Blocks) -> NDArray[np.bool_]:

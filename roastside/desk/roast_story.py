@@ -109,6 +109,7 @@ def kept_reference(home: Path, roast_file: Path) -> Path | None:
 
 
 def _target(reference: Reference, tolerance_c: float) -> Target:
+    reference = reference.allowing_for_doubt(tolerance_c)
     target = target_of(reference)
     if reference.corridor_c:
         return target

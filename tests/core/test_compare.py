@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from roastside.core.compare import Comparator
-from roastside.core.events import Sample
+from roastside.core.events import Alert, Family, Sample
 from roastside.core.plan import Align
 from roastside.core.readings import Reading
 from roastside.core.reference import Reference
@@ -89,8 +90,35 @@ def test_aligned_at_charge_the_turning_point_changes_nothing() -> None:
 
 def test_the_uncertainty_of_degrees_becomes_seconds_by_the_slope() -> None:
     compared = Comparator(REFERENCE).compare(300.0, seen_c(300.0), rising=True, bean_sd_c=0.4)
-    assert compared.deviation_sd_c == 0.4
+    assert compared.deviation_sd_c == pytest.approx(0.4, abs=0.001)
     assert compared.ahead_sd_s == pytest.approx(0.4 / HOUSE.slope_c_per_s(300.0), rel=0.05)
+
+
+def test_what_is_not_known_of_the_reference_is_not_known_of_the_departure() -> None:
+    unsure = replace(REFERENCE, doubt_c=[0.3] * len(REFERENCE.bean_c))
+    compared = Comparator(unsure).compare(300.0, seen_c(300.0), rising=True, bean_sd_c=0.4)
+    assert compared.deviation_sd_c == pytest.approx(0.5)
+    assert compared.ahead_sd_s == pytest.approx(0.5 / HOUSE.slope_c_per_s(300.0), rel=0.05)
+
+
+@pytest.mark.parametrize(("doubt_c", "said"), [(0.05, True), (2.0, False)])
+def test_off_a_guess_in_a_gap_of_the_reference_is_no_fault_of_the_roast(
+    doubt_c: float, said: bool
+) -> None:
+    elapsed_s, bean_c, rate = REFERENCE.arrays
+    hump = np.exp(-(((elapsed_s - 300.0) / 60.0) ** 2))
+    hump_slope = -2.0 * (elapsed_s - 300.0) / 60.0**2 * hump
+    guessed = Reference.from_curve(
+        "guessed",
+        elapsed_s,
+        bean_c + 3.0 * hump,
+        rate / 60.0 + 3.0 * hump_slope,
+        REFERENCE.marks,
+        doubt_c=0.05 + doubt_c * hump,
+    )
+    events = told(Session(None, guessed), readings(HOUSE, Probe(seed=5)))
+    families = {event.family for event in events if isinstance(event, Alert)}
+    assert (Family.DEVIATION in families) is said
 
 
 @pytest.mark.parametrize(("reference_s", "live_s"), [(2.0, 0.1), (0.1, 2.0), (1.0, 0.25)])

@@ -151,3 +151,48 @@ def test_its_corridor_is_as_wide_as_was_given_and_the_usual_one_without() -> Non
     assert reference.tolerance_at(-30.0) == 1.0
     assert reference.tolerance_at(9000.0) == pytest.approx(1.0 + HOUSE.drop_s / 100.0)
     assert REFERENCE.tolerance_at(200.0) is None
+
+
+GAP_S = (240.0, 360.0)
+
+
+def with_gap(probe: Probe) -> Reference:
+    """The house roast without the readings of two minutes."""
+    seen = [
+        r for r in readings(HOUSE, probe) if not GAP_S[0] < r.time_s - HOUSE.charge_s < GAP_S[1]
+    ]
+    charge_s = HOUSE.charge_s
+    return Reference.from_readings(
+        "gap", seen, {"charge": charge_s, "drop": charge_s + HOUSE.drop_s}
+    )
+
+
+def test_where_readings_were_missing_a_curve_is_doubted_by_as_much_as_it_is_off() -> None:
+    found = [with_gap(Probe(noise_sd_c=0.3, seed=seed)) for seed in range(12)]
+    off = np.array([r.at(300.0)[0] - HOUSE.bean_c(HOUSE.charge_s + 300.0) for r in found])
+    doubt = np.array([reference.doubt_at(300.0) for reference in found])
+    elsewhere = np.array([reference.doubt_at(450.0) for reference in found])
+    assert np.all(doubt > 2.0 * elsewhere)
+    assert np.all(np.abs(off) < 3.0 * doubt)
+    assert np.all(elsewhere < 0.2)
+
+
+def doubted(doubt_c: float, corridor: bool = False) -> Reference:
+    """The reference as if it were hardly known about 300 s."""
+    elapsed_s, bean_c, rate = REFERENCE.arrays
+    hump = 0.05 + doubt_c * np.exp(-(((elapsed_s - 300.0) / 30.0) ** 2))
+    own = np.full(len(elapsed_s), 4.0) if corridor else None
+    return Reference.from_curve("doubted", elapsed_s, bean_c, rate / 60.0, {}, own, hump)
+
+
+@pytest.mark.parametrize(("own", "usual_c"), [(True, 4.0), (False, 2.0)])
+def test_a_corridor_is_wider_where_the_curve_is_hardly_known(own: bool, usual_c: float) -> None:
+    allowing = doubted(1.95, own).allowing_for_doubt(2.0)
+    assert allowing.tolerance_at(300.0) == pytest.approx(np.hypot(usual_c, 2.0 * 2.0))
+    assert allowing.tolerance_at(500.0) == pytest.approx(usual_c, rel=0.01)
+
+
+def test_a_curve_well_known_throughout_stays_as_it_is() -> None:
+    known = doubted(0.3)
+    assert known.allowing_for_doubt(2.0) is known
+    assert REFERENCE.allowing_for_doubt(2.0) is REFERENCE

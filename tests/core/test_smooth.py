@@ -153,6 +153,25 @@ def test_a_gap_is_bridged_and_widens_the_uncertainty() -> None:
     assert np.max(np.abs(60.0 * off_slope)) < 0.5
 
 
+def test_through_a_gap_it_tells_how_little_is_known_there() -> None:
+    time_s, bean_c = arrays(Probe(noise_sd_c=0.12, seed=14))
+    kept = (time_s < 300.0) | (time_s > 400.0)
+    usual = smooth_roast(time_s[kept], bean_c[kept], HOUSE.charge_s)
+    smoothed = smooth_roast(time_s[kept], bean_c[kept], HOUSE.charge_s, through_gaps=True)
+    inside = (smoothed.time_s > 300.0) & (smoothed.time_s < 400.0)
+    assert np.count_nonzero(inside) == 20
+    sd_c = smoothed.bean_sd_c
+    assert sd_c[inside].max() > 2.0 * sd_c[~inside & (smoothed.time_s > 200.0)].min()
+    assert np.max(np.abs(smoothed.bean_c - true_bean_c(smoothed.time_s))[inside]) < 1.0
+    assert np.array_equal(smoothed.bean_c[~inside], usual.bean_c)
+
+
+def test_readings_half_a_minute_apart_have_no_gaps_between_them() -> None:
+    time_s, bean_c = arrays(Probe(interval_s=30.0))
+    whole = smooth_roast(time_s, bean_c, HOUSE.charge_s, through_gaps=True)
+    assert np.array_equal(whole.time_s, smooth_roast(time_s, bean_c, HOUSE.charge_s).time_s)
+
+
 def test_it_begins_at_charge() -> None:
     time_s, bean_c = arrays(Probe())
     smoothed = smooth_roast(time_s, bean_c, HOUSE.charge_s)
