@@ -28,6 +28,11 @@ _RATE_OFF_C_PER_MIN = 2.5
 _RUNAWAY_C_PER_MIN = 30.0
 _RUNAWAY_FROM_C = 160.0
 
+# Half a kilo in a quick roaster may rise by 35 °C a minute all the way (no source), and beside a
+# reference that did so too nobody is to be told of a fire. Never beyond the most.
+_RUNAWAY_ABOVE_REFERENCE = 10.0
+_RUNAWAY_AT_MOST = 50.0
+
 _READY_C = 3.0
 _CHARGED_OFF_C = 6.0
 _CUE_NOTICE_S = 15.0
@@ -333,4 +338,6 @@ def _runaway(now: Situation) -> float | None:
     rate, sd = now.rate_c_per_min, now.rate_sd
     if not now.on_course or now.bean_c is None or rate is None or sd is None:
         return None
-    return (rate - 2.0 * sd) / _RUNAWAY_C_PER_MIN if now.bean_c >= _RUNAWAY_FROM_C else 0.0
+    usual = (now.expected_rate_c_per_min or 0.0) + _RUNAWAY_ABOVE_REFERENCE
+    limit = min(max(_RUNAWAY_C_PER_MIN, usual), _RUNAWAY_AT_MOST)
+    return (rate - 2.0 * sd) / limit if now.bean_c >= _RUNAWAY_FROM_C else 0.0

@@ -88,6 +88,7 @@ class Lookout:
             sudden_fall=shape.sudden_fall if alone else None,
             rebound=shape.rebound if alone else None,
             faults=trust.faults(now_s, hearing.heard_s, hearing.silent_after_s),
+            expected_rate_c_per_min=(None if against.guessed else against.reference_rate_c_per_min),
             tolerance_c=against.tolerance_c,
         )
 

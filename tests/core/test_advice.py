@@ -255,3 +255,21 @@ def test_spikes_are_over_only_after_two_minutes_without_and_their_words_stay() -
 )
 def test_what_was_expected_and_did_not_come_is_expected_now(in_s: float, told: str) -> None:
     assert crack_soon(replace(CALM, first_crack_in_s=in_s)).endswith(f"expected {told}")
+
+
+@pytest.mark.parametrize(
+    ("expected", "rate", "told"),
+    [
+        (None, 33.0, True),
+        (12.0, 33.0, True),
+        (34.0, 37.0, False),
+        (34.0, 46.0, True),
+        (80.0, 52.0, True),
+    ],
+)
+def test_a_rise_as_fast_as_its_references_is_no_fire(
+    expected: float | None, rate: float, told: bool
+) -> None:
+    rising = {"bean_c": 190.0, "rate_c_per_min": rate, "rate_sd": 0.5}
+    alerts = lasting({**rising, "expected_rate_c_per_min": expected})
+    assert [a.alert for a in alerts] == ["runaway_rise"] * told
