@@ -35,6 +35,12 @@ class ProbeError:
         self._wave.cracked_s = at_s
 
     @property
+    def scatter(self) -> float:
+        """Variance of what tells a reading's error from those beside it, °C², rounding and all."""
+        step_c = self._noise.step_c or 0.0
+        return max(self._noise.variance, _LEAST_SD_C**2) + step_c * step_c / 12.0
+
+    @property
     def wave(self) -> Wave | None:
         """The slow wave on the readings, if one is believed in."""
         return self._wave.wave

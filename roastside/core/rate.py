@@ -80,6 +80,13 @@ _GATE_SDS = 5.0
 _GATE_READINGS = 3
 _GATE_SECONDS = 1.5
 
+_LEAPS = 2
+_LASTING = 2.0
+_NEIGHBOUR_S = 2.5
+"""A spike of one or two readings can lie within what errors that last come to in the long run: if
+they weigh so many times more than they scatter, it is told by how it leaps from a reading no
+longer ago than this."""
+
 _ANEW_LEVEL_C = 1.0
 _ANEW_SLOPE_C_PER_S = 8.0
 """How little is known of level and slope where the filter begins anew in a roast."""
@@ -161,6 +168,8 @@ class RateFilter:
         self._outliers = 0
         self._outliers_from = (0.0, 0.0)
         self._outlier = (0.0, 0.0)
+        self._last_off = (float("-inf"), 0.0)
+        self._leapt = 0
         self._cracked_s: float | None = None
 
     def update(self, time_s: float, bean_c: float, air_c: float | None = None) -> Estimate | None:
@@ -179,7 +188,8 @@ class RateFilter:
         self._move(mixture, time_s)
         reading_c, reading_variance = mixture.reading()
         expected_variance = reading_variance + variance + half_step * half_step / 3.0
-        if self._accept(time_s, bean_c, reading_c, expected_variance):
+        accepted = self._accept(time_s, bean_c, reading_c, expected_variance)
+        if accepted and not self._leaps(time_s, bean_c - reading_c, variance):
             mixture.update(bean_c, variance, half_step)
             if calm:
                 slope, course = mixture.tracks[0].v, self._expected(time_s)
@@ -353,6 +363,22 @@ class RateFilter:
         slope = (bean_c - from_c) / (time_s - from_s)
         self._mixture.restart(bean_c, slope, _ANEW_LEVEL_C**2, _ANEW_SLOPE_C_PER_S**2)
         return True
+
+    def _leaps(self, time_s: float, off: float, variance: float) -> bool:
+        """Whether a reading leaps from the last one as errors that last do not; twice at most.
+
+        `off` is how far it lies off what was expected, `variance` what errors weigh in the long
+        run: where they last, that is far more than they differ from one reading to the next.
+        """
+        scatter = self._error.scatter
+        last_s, last_off = self._last_off
+        near = time_s - last_s < _NEIGHBOUR_S and variance > _LASTING * scatter
+        if near and self._leapt < _LEAPS and (off - last_off) ** 2 > _GATE_SDS**2 * 2.0 * scatter:
+            self._leapt += 1
+            return True
+        self._leapt = 0
+        self._last_off = time_s, off
+        return False
 
     def _agrees(self, off: float, bean_c: float) -> bool:
         """Whether an outlier goes on from the one before: the same side, and not far from it."""

@@ -153,6 +153,32 @@ def test_a_short_run_of_wild_readings_is_passed_over(spikes: int) -> None:
     assert worst < 1.0
 
 
+def lasting_noise(seed: int, wild: Sequence[tuple[float, float]] = ()) -> list[Estimate]:
+    """A steady rise under errors of 0.44 °C that last for a second, with wild readings added."""
+    rng, error, items = Random(seed), 0.0, []
+    kept = math.exp(-0.25 / 1.1)
+    for at_s in np.arange(0.0, 400.0, 0.25):
+        error = kept * error + math.sqrt(1.0 - kept * kept) * rng.gauss(0.0, 0.44)
+        more = sum(off_c for wild_s, off_c in wild if wild_s == at_s)
+        items.append(Reading(float(at_s), 100.0 + at_s / 6.0 + error + more))
+    return estimates(items, -100.0)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_spikes_within_what_lasting_errors_come_to_leave_the_rate_alone(seed: int) -> None:
+    clean = lasting_noise(seed)
+    spiky = lasting_noise(seed, [(300.0, 5.8), (300.25, 5.8), (340.0, -5.0)])
+    off = [b.rate_c_per_min - a.rate_c_per_min for a, b in zip(clean, spiky, strict=True)]
+    assert max(map(abs, off)) < 0.3
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_leap_under_lasting_errors_that_stays_is_believed(seed: int) -> None:
+    stays = [(300.0 + 0.25 * k, 4.0) for k in range(400)]
+    found = lasting_noise(seed, stays)
+    assert found[-1].bean_c == pytest.approx(100.0 + found[-1].time_s / 6.0 + 4.0, abs=1.5)
+
+
 def test_a_step_that_stays_is_believed_within_five_seconds() -> None:
     items = roast(Probe(seed=7))
     moved = [
