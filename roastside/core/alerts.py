@@ -22,8 +22,8 @@ class Situation:
     too long. `first_crack_in_s` and `development_left_s` are seconds from now. `faults` are those
     of the probes: alert id to the words for it. `leaving_c` is the least departure to count on a
     minute from now, 0 if it may stay where it should; `rate_off_c_per_min` by how much the rate
-    surely differs from the reference's, `expected_rate_c_per_min` that one's own, None where its
-    curve is no more than a guess. `ready_c` is how far the steady preheat is from the charge
+    surely differs from the reference's, `expected_rate_c_per_min` that one's own, past its
+    end the last. `ready_c` is how far the steady preheat is from the charge
     temperature, `charged_off_c` how far it was at charge. `cue_in_s` to the next planned change,
     worded in `cue`. `crack_past_c` is how far the beans surely are past the temperature of a first
     crack that nobody marked. `dropped_s` since the drop. `stall`, `sudden_fall` and `rebound` are

@@ -17,7 +17,8 @@ class Comparison:
     °C, °C per minute, seconds; deviation is live minus reference, `ahead_s` positive when ahead.
     The standard deviations are those of the live estimate and of the reference's curve together.
     `tolerance_c` is half the width of the reference's own corridor here, None if it has none.
-    `guessed`: its curve is hardly known here, as in a long gap.
+    `guessed`: its curve is hardly known here, or where it was as hot, as in a long gap.
+    `usual_rate_c_per_min` is its rate, guessed or past its end as it may be.
     """
 
     reference_bean_c: float | None = None
@@ -28,6 +29,7 @@ class Comparison:
     ahead_sd_s: float | None = None
     tolerance_c: float | None = None
     guessed: bool = False
+    usual_rate_c_per_min: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,19 +89,29 @@ class Comparator:
             if bean_sd_c is not None and climb > 0.0:
                 ahead_sd_s = hypot(bean_sd_c, self.reference.doubt_at(place_s)) / climb
         tolerance_c = self.reference.tolerance_at(at_s)
-        if not self.reference.covers(at_s):
-            return Comparison(ahead_s=ahead_s, ahead_sd_s=ahead_sd_s, tolerance_c=tolerance_c)
+        places = (at_s,) if place_s is None else (at_s, place_s)
+        guessed = any(map(self.reference.guessed, places))
         expected_c, slope = self.reference.at(at_s)
+        rate = slope * SECONDS_PER_MINUTE
+        if not self.reference.covers(at_s):
+            return Comparison(
+                ahead_s=ahead_s,
+                ahead_sd_s=ahead_sd_s,
+                tolerance_c=tolerance_c,
+                guessed=guessed,
+                usual_rate_c_per_min=rate,
+            )
         deviation_sd_c = None
         if bean_c is not None and bean_sd_c is not None:
             deviation_sd_c = hypot(bean_sd_c, self.reference.doubt_at(at_s))
         return Comparison(
             reference_bean_c=expected_c,
-            reference_rate_c_per_min=slope * SECONDS_PER_MINUTE,
+            reference_rate_c_per_min=rate,
             deviation_c=None if bean_c is None else bean_c - expected_c,
             ahead_s=ahead_s,
             deviation_sd_c=deviation_sd_c,
             ahead_sd_s=ahead_sd_s,
             tolerance_c=tolerance_c,
-            guessed=self.reference.guessed(at_s),
+            guessed=guessed,
+            usual_rate_c_per_min=rate,
         )

@@ -66,7 +66,7 @@ class Lookout:
             bean_c=None if estimate is None else estimate.bean_c,
             rate_c_per_min=None if estimate is None else estimate.rate_c_per_min,
             deviation_c=None if doubted else against.deviation_c,
-            ahead_s=None if doubted else against.ahead_s,
+            ahead_s=None if doubted or against.guessed else against.ahead_s,
             silent_s=hearing.silent_s,
             silent_after_s=hearing.silent_after_s,
             line_lost=hearing.line_lost,
@@ -88,7 +88,7 @@ class Lookout:
             sudden_fall=shape.sudden_fall if alone else None,
             rebound=shape.rebound if alone else None,
             faults=trust.faults(now_s, hearing.heard_s, hearing.silent_after_s),
-            expected_rate_c_per_min=(None if against.guessed else against.reference_rate_c_per_min),
+            expected_rate_c_per_min=against.usual_rate_c_per_min,
             tolerance_c=against.tolerance_c,
         )
 

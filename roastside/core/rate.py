@@ -189,7 +189,7 @@ class RateFilter:
         reading_c, reading_variance = mixture.reading()
         expected_variance = reading_variance + variance + half_step * half_step / 3.0
         accepted = self._accept(time_s, bean_c, reading_c, expected_variance)
-        if accepted and not self._leaps(time_s, bean_c - reading_c, variance):
+        if accepted and not (calm and self._leaps(time_s, bean_c - reading_c, variance)):
             mixture.update(bean_c, variance, half_step)
             if calm:
                 slope, course = mixture.tracks[0].v, self._expected(time_s)

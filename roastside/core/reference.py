@@ -25,6 +25,9 @@ _MIN_SLOPE_C_PER_S = 1.0 / 60.0
 
 _LEAST_RISE_C = 10.0
 
+_UNSEEN_START_S, _UNSEEN_START_SD_C = 10.0, 20.0
+"""Nothing is known of a curve so long before its first reading."""
+
 _DOUBT_SDS = 2.0
 _WIDER = 1.25
 """A corridor is made wider for the curve's own doubt if that makes it so much wider somewhere."""
@@ -40,7 +43,7 @@ class Reference:
     `marks` gives elapsed seconds by mark name; `cues` are planned changes of the controls. The
     curve ends at drop, or where the readings end. `corridor_c`, as long as the curve, tells by how
     much its own repeats differ (half the width, °C); None if that is not known. `doubt_c`, as long,
-    is the standard deviation of the curve itself, °C: large where readings were missing.
+    is the standard deviation of the curve where readings were missing, °C, and 0 elsewhere.
     """
 
     title: str
@@ -82,6 +85,9 @@ class Reference:
         time_s = np.array([p[0] for p in points])
         bean_c = np.array([p[1] for p in points])
         smoothed = smooth_roast(time_s, bean_c, charge_s, through_gaps=True)
+        doubt_c = np.where(np.isin(smoothed.time_s, time_s), 0.0, smoothed.bean_sd_c)
+        if smoothed.time_s[0] - charge_s > _UNSEEN_START_S:
+            doubt_c[0] = _UNSEEN_START_SD_C
         elapsed = {name: at - charge_s for name, at in marks.items() if isfinite(at)}
         return cls.from_curve(
             title,
@@ -89,7 +95,7 @@ class Reference:
             smoothed.bean_c,
             smoothed.slope_c_per_s,
             elapsed,
-            doubt_c=smoothed.bean_sd_c,
+            doubt_c=doubt_c,
         )
 
     @classmethod

@@ -177,6 +177,20 @@ def test_where_readings_were_missing_a_curve_is_doubted_by_as_much_as_it_is_off(
     assert np.all(elsewhere < 0.2)
 
 
+def test_a_curve_kept_by_hand_every_half_minute_is_not_doubted() -> None:
+    seen = [r for r in readings(HOUSE, Probe(interval_s=30.0)) if r.time_s >= HOUSE.charge_s]
+    kept = Reference.from_readings("kept by hand", seen, {"charge": seen[0].time_s})
+    assert not any(kept.guessed(float(at_s)) for at_s in range(600))
+    assert kept.allowing_for_doubt(2.0) is kept
+
+
+def test_before_its_first_reading_a_curve_is_a_guess() -> None:
+    seen = [r for r in readings(HOUSE, Probe()) if r.time_s >= HOUSE.charge_s + 100.0]
+    late = Reference.from_readings("late", seen, {"charge": HOUSE.charge_s})
+    assert late.guessed(90.0) and not late.guessed(110.0)
+    assert (late.allowing_for_doubt(2.0).tolerance_at(90.0) or 0.0) > 10.0
+
+
 def doubted(doubt_c: float, corridor: bool = False) -> Reference:
     """The reference as if it were hardly known about 300 s."""
     elapsed_s, bean_c, rate = REFERENCE.arrays
