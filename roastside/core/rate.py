@@ -105,8 +105,8 @@ _WARM_UP_READINGS = 3
 
 _SPREAD_ALONE, _SPREAD_BESIDE = 0.71, 0.98
 """The hypotheses of a roast alone allow for more than most roasts do, and those beside a reference
-take it for exact: so much closer, or farther, lies the truth than they say, over 320 roasts of
-benchmarks/rate_of_rise.py (seeds 5 to 8), so that nine in ten of all errors lie inside the 90 %
+take it for exact: so much closer lies the truth than they say, over 100 roasts of
+benchmarks/rate_of_rise.py (seeds 6 and 8), so that nine in ten of all errors lie inside the 90 %
 interval."""
 
 _STRAIGHT_ON = (0.0, 0.0)
