@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,7 +40,8 @@ _JUDGED = 1500
 """So many readings are enough to judge how they scatter about a curve."""
 
 
-class Blocks(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Blocks:
     """Mean times (s), levels (°C) and error variances (°C²), shape (n,) each."""
 
     time_s: Curve

@@ -8,6 +8,7 @@ from math import ceil, copysign, exp
 
 from roastside.core.air import AirProbe
 from roastside.core.course import Course
+from roastside.core.gate import Gate, Verdict
 from roastside.core.mixture import Hypothesis, Mixture
 from roastside.core.path import Path
 from roastside.core.probe_error import ProbeError
@@ -75,17 +76,6 @@ _EVEN_S = 4.0 * PROBE_LAG_S
 
 _PLACE_FROM_S = 30.0
 """So long after the reference's turning point a temperature is a place on it."""
-
-_GATE_SDS = 5.0
-_GATE_READINGS = 3
-_GATE_SECONDS = 1.5
-
-_LEAPS = 2
-_LASTING = 2.0
-_NEIGHBOUR_S = 2.5
-"""A spike of one or two readings can lie within what errors that last come to in the long run: if
-they weigh so many times more than they scatter, it is told by how it leaps from a reading no
-longer ago than this."""
 
 _ANEW_LEVEL_C = 1.0
 _ANEW_SLOPE_C_PER_S = 8.0
@@ -165,11 +155,7 @@ class RateFilter:
         self._mixture: Mixture | None = None
         self._expected_at: tuple[float, tuple[float, float]] | None = None
         self._readings = 0
-        self._outliers = 0
-        self._outliers_from = (0.0, 0.0)
-        self._outlier = (0.0, 0.0)
-        self._last_off = (float("-inf"), 0.0)
-        self._leapt = 0
+        self._gate = Gate()
         self._cracked_s: float | None = None
 
     def update(self, time_s: float, bean_c: float, air_c: float | None = None) -> Estimate | None:
@@ -186,10 +172,7 @@ class RateFilter:
             self._readings = 1
             return None
         self._move(mixture, time_s)
-        reading_c, reading_variance = mixture.reading()
-        expected_variance = reading_variance + variance + half_step * half_step / 3.0
-        accepted = self._accept(time_s, bean_c, reading_c, expected_variance)
-        if accepted and not (calm and self._leaps(time_s, bean_c - reading_c, variance)):
+        if self._believes(time_s, bean_c, variance + half_step * half_step / 3.0, calm):
             mixture.update(bean_c, variance, half_step)
             if calm:
                 slope, course = mixture.tracks[0].v, self._expected(time_s)
@@ -343,47 +326,23 @@ class RateFilter:
         """Whether a temperature stands for one moment of the course."""
         return time_s > course.turned_s + _PLACE_FROM_S
 
-    def _accept(self, time_s: float, bean_c: float, level_c: float, variance: float) -> bool:
-        off = bean_c - level_c
-        if off * off <= _GATE_SDS**2 * variance or self._readings < 2:
-            self._outliers = 0
+    def _believes(self, time_s: float, bean_c: float, variance: float, calm: bool) -> bool:
+        """Whether a reading is to be taken in; `variance` is what its error comes to in the long
+        run and by rounding. If the readings insist, the filter begins anew where they are."""
+        if self._readings < 2:
             return True
-        if self._outliers == 0 or not self._agrees(off, bean_c):
-            self._outliers = 0
-            self._outliers_from = time_s, bean_c
-        self._outliers += 1
-        self._outlier = off, bean_c
-        from_s, from_c = self._outliers_from
-        if self._outliers < _GATE_READINGS or time_s - from_s < _GATE_SECONDS:
-            return False
-        # The readings insist: the curve is elsewhere, and what was known of its slope is wrong too.
         assert self._mixture is not None
-        self._outliers = 0
-        self._error.forget_neighbours()
-        slope = (bean_c - from_c) / (time_s - from_s)
-        self._mixture.restart(bean_c, slope, _ANEW_LEVEL_C**2, _ANEW_SLOPE_C_PER_S**2)
-        return True
-
-    def _leaps(self, time_s: float, off: float, variance: float) -> bool:
-        """Whether a reading leaps from the last one as errors that last do not; twice at most.
-
-        `off` is how far it lies off what was expected, `variance` what errors weigh in the long
-        run: where they last, that is far more than they differ from one reading to the next.
-        """
-        scatter = self._error.scatter
-        last_s, last_off = self._last_off
-        near = time_s - last_s < _NEIGHBOUR_S and variance > _LASTING * scatter
-        if near and self._leapt < _LEAPS and (off - last_off) ** 2 > _GATE_SDS**2 * 2.0 * scatter:
-            self._leapt += 1
-            return True
-        self._leapt = 0
-        self._last_off = time_s, off
-        return False
-
-    def _agrees(self, off: float, bean_c: float) -> bool:
-        """Whether an outlier goes on from the one before: the same side, and not far from it."""
-        last_off, last_c = self._outlier
-        return off * last_off > 0.0 and abs(bean_c - last_c) <= max(0.5 * abs(off), 1.0)
+        level_c, level_variance = self._mixture.reading()
+        off_c = bean_c - level_c
+        verdict = self._gate.judge(time_s, bean_c, off_c, level_variance + variance)
+        if verdict is Verdict.ELSEWHERE:
+            self._error.forget_neighbours()
+            self._mixture.restart(
+                bean_c, self._gate.slope_c_per_s, _ANEW_LEVEL_C**2, _ANEW_SLOPE_C_PER_S**2
+            )
+        if verdict is not Verdict.BELIEVED or not calm:
+            return verdict is not Verdict.WILD
+        return not self._gate.leaps(time_s, off_c, variance, self._error.scatter)
 
     def _estimate(self, mixture: Mixture) -> Estimate:
         now = mixture.pooled()

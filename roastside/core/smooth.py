@@ -76,14 +76,14 @@ def _smoothest(blocks: Blocks) -> tuple[Curve, Smooth]:
     time_s, level_c, variance, calm = blocks.time_s, blocks.level_c, blocks.variance, _calm(blocks)
     interval_s = max(BLOCK_S, float(np.median(np.diff(time_s))))
     hum = find_hum(time_s, level_c, interval_s, calm)
-    long_run, raised = long_run_variance(time_s[calm], level_c[calm]), variance
+    long_run, lasts = long_run_variance(time_s[calm], level_c[calm]), 1.0
     if long_run is not None:
-        raised = variance * max(1.0, long_run / float(np.median(variance[calm])))
+        lasts = max(1.0, long_run / float(np.median(variance[calm])))
     whole = bridged(blocks)
-    alone = smoothest(*bridged(Blocks(time_s, level_c, raised)))
+    alone = smoothest(whole.time_s, whole.level_c, lasts * whole.variance)
     if hum is None:
         return whole.time_s, alone
-    beside = smoothest_beside(hum, *whole)
+    beside = smoothest_beside(hum, whole.time_s, whole.level_c, whole.variance)
     return whole.time_s, max(alone, beside, key=lambda found: found.told)
 
 
