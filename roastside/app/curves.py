@@ -14,6 +14,7 @@ from roastside.core.lag import Lag
 from roastside.core.path import faded
 from roastside.core.rate import SECONDS_PER_MINUTE
 from roastside.core.readings import MarkName
+from roastside.core.surely import NINE_IN_TEN
 from roastside.core.units import Degrees
 from roastside.probes.channels import spoken
 
@@ -60,6 +61,7 @@ def lane(moment: Moment, degrees: Degrees) -> LaneData:
         ahead_x=ahead_x,
         ahead_c=ahead_c * degrees.per_c,
         tolerance_c=_tolerance_c(moment) * degrees.per_c,
+        reach_c=_reach_c(moment) * degrees.per_c,
         corridor_x=at_s,
         corridor_c=half_c * degrees.per_c,
         now_s=elapsed_s,
@@ -74,6 +76,12 @@ def _tolerance_c(moment: Moment) -> float:
     last = moment.view.last
     own_c = None if last is None else last.tolerance_c
     return moment.plan.tolerance_c if own_c is None else own_c
+
+
+def _reach_c(moment: Moment) -> float:
+    """By how much the deviation may be off, nine times in ten."""
+    last = moment.sample
+    return NINE_IN_TEN * (last.deviation_sd_c or 0.0) if last is not None else 0.0
 
 
 def _corridor(moment: Moment) -> tuple[Curve, Curve]:

@@ -11,9 +11,12 @@ from roastside.app.words import clock, plain, signed
 from roastside.core.events import StageSpan
 from roastside.core.readings import MarkName, Stage
 from roastside.core.stages import stage_spans
+from roastside.core.surely import NINE_IN_TEN
 from roastside.core.units import Degrees
 
 STALE_AFTER_S = 3.0
+
+_WORTH_TELLING_S = 2.0
 
 # The widest texts to come, so that a figure keeps its place while its text grows and shrinks.
 _TIME, _TEMPERATURE, _RATE, _SECONDS = "88:88", "888", "88.8", "−88"
@@ -88,12 +91,19 @@ def _pace(moment: Moment) -> Figure:
         return Figure("", "", "", "plain", 3, _SECONDS)
     if moment.stale_s > STALE_AFTER_S:
         return Figure("ahead, behind", "--", "s", "plain", 3, _SECONDS)
-    ahead_s = sample.ahead_s
+    ahead_s, surely_s = sample.ahead_s, sample.surely_ahead_s or 0.0
     where = "on time" if abs(round(ahead_s)) == 0 else "ahead" if ahead_s > 0.0 else "behind"
-    if abs(ahead_s) <= moment.plan.tolerance_s:
+    where += _give_or_take(sample.ahead_sd_s)
+    if abs(surely_s) <= moment.plan.tolerance_s:
         return Figure(where, signed(ahead_s), "s", "good", 3, _SECONDS)
     sign = "▲" if ahead_s > 0.0 else "▼"
     return Figure(f"{sign} {where}", signed(ahead_s), "s", "warn", 3, _SECONDS)
+
+
+def _give_or_take(sd_s: float | None) -> str:
+    """By how much the seconds may be off, nine times in ten; nothing where that is hardly any."""
+    reach_s = 0.0 if sd_s is None else round(NINE_IN_TEN * sd_s)
+    return f" ±{reach_s:.0f}" if reach_s >= _WORTH_TELLING_S else ""
 
 
 def _coming(moment: Moment) -> Figure:

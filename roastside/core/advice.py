@@ -292,7 +292,7 @@ def _pace_rule(plan: RoastPlan, alert: str, sign: float, advice: str, graver: st
         alert,
         Family.TIMING,
         Priority.LOW,
-        measure=lambda now: beyond(now, now.ahead_s, sign * plan.tolerance_s),
+        measure=lambda now: beyond(now, now.surely_ahead_s, sign * plan.tolerance_s),
         message=lambda now: f"{advice}: {words.pace(plan.degrees, now)}",
         on_delay_s=5.0,
         off_delay_s=5.0,

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from roastside.core.events import Alert, AlertState, Family, Priority
 from roastside.core.findings import Finding
+from roastside.core.surely import surely
 from roastside.core.trust import NO_FAULTS
 
 _OVER = float("-inf")
@@ -60,6 +61,12 @@ class Situation:
     expected_rate_c_per_min: float | None = None
     tolerance_c: float | None = None
     line_lost: bool = False
+    ahead_sd_s: float | None = None
+
+    @property
+    def surely_ahead_s(self) -> float | None:
+        """The least of `ahead_s` to count on."""
+        return None if self.ahead_s is None else surely(self.ahead_s, self.ahead_sd_s)
 
 
 @dataclass(frozen=True, slots=True)

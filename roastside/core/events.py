@@ -9,6 +9,7 @@ from math import isfinite
 from typing import Any
 
 from roastside.core.readings import MarkSource, Stage
+from roastside.core.surely import surely
 
 
 class Family(StrEnum):
@@ -44,8 +45,9 @@ class Sample:
 
     Temperatures °C, rates °C per minute, `ahead_s` seconds (positive: ahead of the reference).
     None is unknown. For drawing and not part of the stream: `level_c`, the bean temperature freed
-    of noise and spikes, `tolerance_c`, half the width of the reference's own corridor if that
-    counts, and `extra`, further channels by column name.
+    of noise and spikes, the standard deviations of `deviation_c` and `ahead_s`, `tolerance_c`,
+    half the width of the reference's own corridor if that counts, and `extra`, further channels
+    by column name.
     """
 
     time_s: float
@@ -62,7 +64,14 @@ class Sample:
     ahead_s: float | None = None
     level_c: float | None = None
     tolerance_c: float | None = None
+    deviation_sd_c: float | None = None
+    ahead_sd_s: float | None = None
     extra: Mapping[str, float] = field(default_factory=dict)
+
+    @property
+    def surely_ahead_s(self) -> float | None:
+        """The least of `ahead_s` to count on."""
+        return None if self.ahead_s is None else surely(self.ahead_s, self.ahead_sd_s)
 
 
 @dataclass(frozen=True, slots=True)

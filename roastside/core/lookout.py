@@ -90,6 +90,7 @@ class Lookout:
             faults=trust.faults(now_s, hearing.heard_s, hearing.silent_after_s),
             expected_rate_c_per_min=against.usual_rate_c_per_min,
             tolerance_c=against.tolerance_c,
+            ahead_sd_s=against.ahead_sd_s,
         )
 
     def _preheat_off_c(self, elapsed_s: float | None) -> float | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, copysign, exp
+from math import ceil, exp
 
 from roastside.core.air import AirProbe
 from roastside.core.course import Course
@@ -13,6 +13,7 @@ from roastside.core.mixture import Hypothesis, Mixture
 from roastside.core.path import Path
 from roastside.core.probe_error import ProbeError
 from roastside.core.singer import Motion
+from roastside.core.surely import surely
 from roastside.core.waving import Wave
 
 SECONDS_PER_MINUTE = 60.0
@@ -121,7 +122,7 @@ class Estimate:
     def surely_off_c_per_min(self) -> float | None:
         """By how much the rate differs from the course's, less one standard deviation."""
         off = self.departure_rate_c_per_min
-        return None if off is None else copysign(max(abs(off) - self.rate_sd, 0.0), off)
+        return None if off is None else surely(off, self.rate_sd)
 
 
 class RateFilter:

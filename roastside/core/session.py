@@ -187,6 +187,8 @@ class Session:
             deviation_c=against.deviation_c,
             ahead_s=against.ahead_s,
             tolerance_c=against.tolerance_c,
+            deviation_sd_c=against.deviation_sd_c,
+            ahead_sd_s=against.ahead_sd_s,
             extra=reading.extra,
             level_c=estimate.bean_c if estimate else bean_c if believed else None,
         )

@@ -36,7 +36,7 @@ def tone_for(sample: Sample, plan: RoastPlan) -> Tone:
         value / tolerance
         for value, tolerance in (
             (sample.deviation_c, sample.tolerance_c or plan.tolerance_c),
-            (sample.ahead_s, plan.tolerance_s),
+            (sample.surely_ahead_s, plan.tolerance_s),
         )
         if value is not None and isfinite(value)
     ]

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from roastside.app.draw.figures import draw_figures
 from roastside.app.glance import figures, stage_bar
+from roastside.app.moment import Moment
+from roastside.app.widgets.figures import Figure
 from roastside.core.plan import RoastPlan
 from roastside.core.units import CELSIUS, FAHRENHEIT
 from tests.app.views import moment
@@ -97,3 +101,28 @@ def test_the_stage_bar_tells_both_roasts() -> None:
     assert sum(stage.seconds for stage in bar.stages) == pytest.approx(590.0, abs=0.5)
     assert [stage.name for stage in bar.reference] == ["drying", "browning", "development"]
     assert stage_bar(moment(5.0)).stages == ()
+
+
+def paced(ahead_s: float, sd_s: float) -> Figure:
+    """The figure of the pace, so many seconds ahead, give or take."""
+    at = moment(500.0)
+    assert at.view.last is not None
+    last = replace(at.view.last, ahead_s=ahead_s, ahead_sd_s=sd_s)
+    return figures(Moment(replace(at.view, last=last), 500.0, at.plan, at.reference), CELSIUS)[3]
+
+
+@pytest.mark.parametrize(
+    ("ahead_s", "sd_s", "caption", "tone"),
+    [
+        (4.0, 0.5, "ahead", "good"),
+        # 90 % of a normal distribution lie within 1.645 standard deviations.
+        (4.0, 2.0, "ahead ±3", "good"),
+        (-12.0, 1.9, "▼ behind ±3", "warn"),
+        (-12.0, 3.0, "behind ±5", "good"),
+    ],
+)
+def test_pace_tells_how_uncertain_it_is_and_warns_only_of_what_is_sure(
+    ahead_s: float, sd_s: float, caption: str, tone: str
+) -> None:
+    figure = paced(ahead_s, sd_s)
+    assert (figure.caption, figure.tone) == (caption, tone)

@@ -273,3 +273,9 @@ def test_a_rise_as_fast_as_its_references_is_no_fire(
     rising = {"bean_c": 190.0, "rate_c_per_min": rate, "rate_sd": 0.5}
     alerts = lasting({**rising, "expected_rate_c_per_min": expected})
     assert [a.alert for a in alerts] == ["runaway_rise"] * told
+
+
+@pytest.mark.parametrize(("sd_s", "said"), [(None, True), (0.5, True), (3.0, False)])
+def test_ahead_is_said_only_if_it_surely_is_so(sd_s: float | None, said: bool) -> None:
+    told = lasting({"ahead_s": 12.0, "ahead_sd_s": sd_s})
+    assert [a.alert for a in told] == ["ahead_of_reference"] * said

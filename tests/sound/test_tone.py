@@ -127,3 +127,9 @@ def _filled(pieces: list[int], total: int) -> list[int]:
     for piece in pieces:
         found.append(min(piece, total - sum(found)))
     return [*found, total - sum(found)]
+
+
+def test_no_tone_for_seconds_that_are_not_sure() -> None:
+    off = replace(SAMPLE, deviation_c=0.5, ahead_s=-12.0)
+    assert tone_for(replace(off, ahead_sd_s=3.0), PLAN) == SILENCE
+    assert tone_for(replace(off, ahead_sd_s=0.5), PLAN) != SILENCE

@@ -92,6 +92,29 @@ def draw_tip(
             cells.write(area.row + row // 4, area.column + column // 2, "●", ink)
 
 
+def draw_reach(
+    cells: Cells,
+    area: Area,
+    x: FloatArray,
+    y: FloatArray,
+    reach: float,
+    y_range: Range,
+    ink: Ink,
+) -> None:
+    """Caps that far above and below a line's last known point, where they are rows away from it."""
+    known = np.flatnonzero(np.isfinite(y))
+    if not known.size or not reach > 0.0:
+        return
+    tip = float(y[known[-1]])
+    column, own = area.dot_column(float(x[known[-1]])), area.dot_row(tip, y_range)
+    if column is None or own is None:
+        return
+    for cap, end in (("┬", tip + reach), ("┴", tip - reach)):
+        row = area.dot_row(end, y_range)
+        if row is not None and row // 4 != own // 4:
+            cells.write(area.row + row // 4, area.column + column // 2, cap, ink)
+
+
 def draw_letters(
     cells: Cells, area: Area, ends: Sequence[tuple[str, FloatArray, FloatArray, Range, Ink]]
 ) -> None:

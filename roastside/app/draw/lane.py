@@ -18,6 +18,7 @@ from roastside.app.draw.area import (
     draw_level,
     draw_lines,
     draw_mark_labels,
+    draw_reach,
     draw_tip,
     draw_upright,
 )
@@ -39,7 +40,8 @@ class LaneData:
 
     `x` elapsed seconds and `deviation_c` live minus reference, °C (NaN breaks the line);
     `ahead_x`, `ahead_c` the same for the forecast. The corridor is ± `tolerance_c`, or where that
-    changes ± `corridor_c` at `corridor_x`, and then `tolerance_c` is its width now. `now_s` is
+    changes ± `corridor_c` at `corridor_x`, and then `tolerance_c` is its width now. The last
+    deviation is true within ± `reach_c` nine times in ten: caps show it if it is wide. `now_s` is
     the present; `x_range` the seconds in sight. `limit_c`: degrees from the centre to the edge,
     None follows the data. With a `note`, only that one line is shown: there is no reference.
     """
@@ -49,6 +51,7 @@ class LaneData:
     ahead_x: FloatArray = field(default_factory=lambda: _EMPTY)
     ahead_c: FloatArray = field(default_factory=lambda: _EMPTY)
     tolerance_c: float = 2.0
+    reach_c: float = 0.0
     corridor_x: FloatArray = field(default_factory=lambda: _EMPTY)
     corridor_c: FloatArray = field(default_factory=lambda: _EMPTY)
     now_s: float | None = None
@@ -163,7 +166,9 @@ def _draw_traces(cells: Cells, area: Area, data: LaneData, y_range: Range) -> No
         (data.ahead_x, data.ahead_c, Pattern.DOTTED, Ink.BEAN),
     ]
     draw_lines(cells, area, [(Trace(x, y, y_range, pattern), ink) for x, y, pattern, ink in lines])
-    draw_tip(cells, area, data.x, live, y_range, Ink.BAD if outside[-1:].any() else Ink.BEAN)
+    ink = Ink.BAD if outside[-1:].any() else Ink.BEAN
+    draw_reach(cells, area, data.x, live, data.reach_c, y_range, ink)
+    draw_tip(cells, area, data.x, live, y_range, ink)
     low, high = y_range
     for x, y, _, ink in (lines[2], lines[0]):
         _draw_arrows(cells, area, x[y > high], 0, "▲", ink)

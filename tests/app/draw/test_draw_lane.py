@@ -133,3 +133,19 @@ def test_little_or_wild_data_at_any_size(count: int, value: float) -> None:
     for width, height in product((0, 1, 5, 25, 80), (0, 1, 2, 4, 5, 9)):
         cells = lane(data, width, height)
         assert [text_width(row) for row in cells.text()] == [width] * height
+
+
+def caps(cells: Cells) -> list[str]:
+    return [c for row in cells.text() for c in row if c in "┬┴"]
+
+
+@pytest.mark.parametrize(("reach_c", "shown"), [(0.1, []), (1.0, ["┬", "┴"]), (9.0, [])])
+def test_caps_show_how_uncertain_the_deviation_is_where_that_can_be_seen(
+    reach_c: float, shown: list[str]
+) -> None:
+    assert caps(lane(steady(0.3, reach_c=reach_c))) == shown
+    assert caps(lane(LaneData(reach_c=reach_c, x_range=(0, 400)))) == []
+
+
+def test_a_cap_beyond_the_edge_is_left_out() -> None:
+    assert caps(lane(steady(2.9, reach_c=3.5))) == ["┴"]
