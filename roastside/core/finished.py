@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 from statistics import median
 
@@ -40,11 +40,17 @@ class FinishedRoast:
 
     @classmethod
     def from_readings(
-        cls, title: str, readings: Iterable[Reading], marks: Mapping[str, float]
+        cls,
+        title: str,
+        readings: Iterable[Reading],
+        marks: Mapping[str, float],
+        *,
+        through_gaps: bool = False,
     ) -> FinishedRoast:
         """Smooth a roast. `marks` on the clock of the readings, stream seconds.
 
-        Left out are readings no probe can follow, and those of a probe that was stuck. Raises
+        The curve is known at the readings, with `through_gaps` also where they are missing for
+        long. Left out are readings no probe can follow, and those of a probe that was stuck. Raises
         UsageError without a charge, or with less than a minute of readings after it.
         """
         charge_s, drop_s = marks.get(MarkName.CHARGE), marks.get(MarkName.DROP, inf)
@@ -61,15 +67,12 @@ class FinishedRoast:
                 "whole roast"
             )
         smoothed = smooth_roast(
-            np.array([at_s for at_s, _ in points]), np.array([c for _, c in points]), charge_s
+            np.array([at_s for at_s, _ in points]),
+            np.array([c for _, c in points]),
+            charge_s,
+            through_gaps=through_gaps,
         )
-        curve = Smoothed(
-            smoothed.time_s - charge_s,
-            smoothed.bean_c,
-            smoothed.slope_c_per_s,
-            smoothed.bean_sd_c,
-            smoothed.slope_sd_c_per_s,
-        )
+        curve = replace(smoothed, time_s=smoothed.time_s - charge_s)
         elapsed = {name: at_s - charge_s for name, at_s in marks.items() if at_s >= charge_s}
         elapsed.setdefault(MarkName.TURNING_POINT, _lowest_s(curve))
         before = [c for at_s, c in believed if charge_s - _CHARGE_OVER_S <= at_s <= charge_s]

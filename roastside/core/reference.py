@@ -15,7 +15,7 @@ from roastside.core.errors import UsageError
 from roastside.core.onset import Plunge, plunge_of
 from roastside.core.rate import SECONDS_PER_MINUTE
 from roastside.core.readings import Mark, MarkName, Reading
-from roastside.core.smooth import Curve, smooth_roast
+from roastside.core.smooth import Curve, Smoothed, smooth_roast
 
 GRID_S = 0.5
 """Spacing of a reference's points, seconds."""
@@ -85,17 +85,28 @@ class Reference:
         time_s = np.array([p[0] for p in points])
         bean_c = np.array([p[1] for p in points])
         smoothed = smooth_roast(time_s, bean_c, charge_s, through_gaps=True)
-        doubt_c = np.where(np.isin(smoothed.time_s, time_s), 0.0, smoothed.bean_sd_c)
-        if smoothed.time_s[0] - charge_s > _UNSEEN_START_S:
-            doubt_c[0] = _UNSEEN_START_SD_C
         elapsed = {name: at - charge_s for name, at in marks.items() if isfinite(at)}
+        return cls.from_smoothed(
+            title, replace(smoothed, time_s=smoothed.time_s - charge_s), elapsed
+        )
+
+    @classmethod
+    def from_smoothed(cls, title: str, curve: Smoothed, marks: Mapping[str, float]) -> Reference:
+        """Lay a smoothed roast, elapsed time, on the grid; where readings were missing it is
+        doubted if it was smoothed through its gaps.
+
+        Raises UsageError if the curve never rises.
+        """
+        doubt_c = curve.doubt_c
+        if curve.time_s[0] > _UNSEEN_START_S:
+            doubt_c[0] = _UNSEEN_START_SD_C
         return cls.from_curve(
             title,
-            smoothed.time_s - charge_s,
-            smoothed.bean_c,
-            smoothed.slope_c_per_s,
-            elapsed,
-            doubt_c=doubt_c,
+            curve.time_s,
+            curve.bean_c,
+            curve.slope_c_per_s,
+            marks,
+            doubt_c=doubt_c if np.any(doubt_c) else None,
         )
 
     @classmethod
@@ -194,6 +205,17 @@ class Reference:
     def guessed(self, elapsed_s: float) -> bool:
         """Whether the curve is so little known at an elapsed time that its slope tells nothing."""
         return self.doubt_at(elapsed_s) > _GUESSED_SD_C
+
+    @cached_property
+    def guesses(self) -> list[tuple[float, float]]:
+        """From when to when its curve is a guess, elapsed seconds, after the turning point."""
+        if self.doubt_c is None:
+            return []
+        guessed = np.array(self.doubt_c) > _GUESSED_SD_C
+        guessed &= self.arrays[0] > self.turning_point_s
+        edges = np.flatnonzero(np.diff(np.concatenate(([0], guessed.astype(int), [0]))))
+        pairs = edges.reshape(-1, 2).tolist()
+        return [(GRID_S * begin, GRID_S * (end - 1)) for begin, end in pairs]
 
     @property
     def lowest_s(self) -> float:

@@ -17,7 +17,7 @@ from roastside.core.reference import GRID_S, Reference
 from roastside.core.shared_cues import shared_cues
 from roastside.core.side_by_side import comparison_words
 from roastside.core.smooth import Curve
-from roastside.core.spread import corridor, rms
+from roastside.core.spread import USUAL_SPREAD_C, corridor, rms
 from roastside.core.units import CELSIUS, Degrees
 
 _LANDMARKS = (MarkName.YELLOWING, MarkName.FIRST_CRACK)
@@ -43,7 +43,8 @@ def mean_of_repeats(title: str, roasts: Sequence[Reference]) -> Reference:
     fall on their mean times, by a smooth stretching of time between them: the mean has the mean
     stage lengths, and its bends are not smeared (registration to landmarks: Ramsay and Silverman,
     Functional Data Analysis, 2nd edition, chapter 7). A mark or cue is kept if most roasts have it.
-    The corridor is of the departures at the same elapsed time, as a live roast is held against it.
+    A roast weighs less where its readings were missing. The corridor is of the departures at the
+    same elapsed time, as a live roast is held against it.
     Raises UsageError with fewer than two roasts, or for one that lacks a drop.
     """
     if len(roasts) < 2:
@@ -54,16 +55,13 @@ def mean_of_repeats(title: str, roasts: Sequence[Reference]) -> Reference:
     back = [Monotone(own_s, mean_s) for own_s in landmarks]
     end = int(mean_s[-1] / GRID_S + 1e-9) + 1
     elapsed_s = GRID_S * np.arange(end, dtype=np.float64)
-    bean_c, slope = (
-        np.mean(values, axis=0)
-        for values in zip(
-            *(_laid(roast, warp, elapsed_s) for roast, warp in zip(roasts, warps, strict=True)),
-            strict=True,
-        )
-    )
-    mean = Reference.from_curve(title, elapsed_s, bean_c, slope, _marks(roasts, mean_s, back))
+    laid = [_laid(roast, warp, elapsed_s) for roast, warp in zip(roasts, warps, strict=True)]
+    bean_c, slope, doubt_c = weighed_mean(*map(np.array, zip(*laid, strict=True)))
+    marks = _marks(roasts, mean_s, back)
+    mean = Reference.from_curve(title, elapsed_s, bean_c, slope, marks, doubt_c=doubt_c)
     departures_c = np.array([_bean_c(roast, elapsed_s) - bean_c for roast in roasts])
-    wide_c = corridor(departures_c, round(mean.lowest_s / GRID_S))
+    known = np.array([_trusted(_doubt_c(roast, elapsed_s)) for roast in roasts])
+    wide_c = corridor(departures_c, round(mean.lowest_s / GRID_S), known)
     mean = replace(
         mean, corridor_c=wide_c.tolist(), turning_point_s=mean.marks[MarkName.TURNING_POINT]
     )
@@ -78,6 +76,31 @@ def mean_of_repeats(title: str, roasts: Sequence[Reference]) -> Reference:
     return replace(mean, cues=tuple(mean.cue(at_s, words) for at_s, words in cues))
 
 
+def weighed_mean(
+    bean_c: Curve, slope_c_per_s: Curve, doubt_c: Curve
+) -> tuple[Curve, Curve, Curve | None]:
+    """Mean, its slope, and its doubt, (m,) each, of n curves at the same moments, (n, m) each.
+
+    Each weighs by how well it is known beside how repeats usually differ; where all are known
+    alike that is the plain mean. Doubt is None if no curve is doubted anywhere.
+    """
+    if not np.any(doubt_c):
+        return np.mean(bean_c, axis=0), np.mean(slope_c_per_s, axis=0), None
+    weights = _trusted(doubt_c)
+    weights /= np.sum(weights, axis=0)
+    mean_c = np.sum(weights * bean_c, axis=0)
+    # As the weights change the mean moves from one curve towards another.
+    moving = np.gradient(weights, GRID_S, axis=1)
+    slope = np.sum(weights * slope_c_per_s + moving * (bean_c - mean_c), axis=0)
+    return mean_c, slope, np.sqrt(np.sum((weights * doubt_c) ** 2, axis=0))
+
+
+def _trusted(doubt_c: Curve) -> Curve:
+    """How much a curve counts, 1 where it is known."""
+    trusted: Curve = 1.0 / (1.0 + (doubt_c / USUAL_SPREAD_C) ** 2)
+    return trusted
+
+
 def disagreeing(roasts: Sequence[Reference], degrees: Degrees = CELSIUS) -> list[Disagreement]:
     """The roasts that lie far from most of the others, and in what they differ."""
     if len(roasts) < 2:
@@ -85,8 +108,10 @@ def disagreeing(roasts: Sequence[Reference], degrees: Degrees = CELSIUS) -> list
     end = min(len(roast.bean_c) for roast in roasts)
     begin = round(max(roast.lowest_s for roast in roasts) / GRID_S)
     curves = np.array([roast.bean_c[begin:end] for roast in roasts])
+    elapsed_s = GRID_S * np.arange(begin, end, dtype=np.float64)
+    known = np.array([_trusted(_doubt_c(roast, elapsed_s)) for roast in roasts])
     apart = [
-        sorted(rms(one - other) for k, other in enumerate(curves) if k != i)
+        sorted(rms(one - other, known[i] * known[k]) for k, other in enumerate(curves) if k != i)
         for i, one in enumerate(curves)
     ]
     # How far away the nearer half of the others is: one stray does not make the good ones bad.
@@ -134,11 +159,18 @@ def _landmarks(roasts: Sequence[Reference]) -> Curve:
     return np.array(rows)
 
 
-def _laid(roast: Reference, warp: Monotone, elapsed_s: Curve) -> tuple[Curve, Curve]:
-    """Temperature and slope of a roast with its time stretched to the mean's."""
+def _laid(roast: Reference, warp: Monotone, elapsed_s: Curve) -> tuple[Curve, Curve, Curve]:
+    """Temperature, slope and doubt of a roast with its time stretched to the mean's."""
     own_s, stretch = warp.at(elapsed_s)
     slope = np.interp(own_s, roast.arrays[0], np.array(roast.slope_c_per_s))
-    return _bean_c(roast, own_s), slope * stretch
+    return _bean_c(roast, own_s), slope * stretch, _doubt_c(roast, own_s)
+
+
+def _doubt_c(roast: Reference, elapsed_s: Curve) -> Curve:
+    if roast.doubt_c is None:
+        return np.zeros_like(elapsed_s)
+    doubt_c: Curve = np.interp(elapsed_s, roast.arrays[0], np.array(roast.doubt_c))
+    return doubt_c
 
 
 def _bean_c(roast: Reference, elapsed_s: Curve) -> Curve:

@@ -24,7 +24,7 @@ _CALM_AFTER_S = 30.0
 class Smoothed:
     """Time (s), bean temperature (°C), slope (°C/s) and the standard deviations of both.
 
-    Five arrays of one length n.
+    `seen`: whether there was a reading at that time. Six arrays of one length n.
     """
 
     time_s: Curve
@@ -32,6 +32,13 @@ class Smoothed:
     slope_c_per_s: Curve
     bean_sd_c: Curve
     slope_sd_c_per_s: Curve
+    seen: NDArray[np.bool_]
+
+    @property
+    def doubt_c(self) -> Curve:
+        """How unsure the curve is where readings were missing for long, °C (sd); 0 elsewhere."""
+        doubt_c: Curve = np.where(self.seen, 0.0, self.bean_sd_c)
+        return doubt_c
 
 
 def smooth_roast(
@@ -56,6 +63,7 @@ def smooth_roast(
         first = smoothest(blocks.time_s, blocks.level_c, blocks.variance)
         blocks = series.blocks_about(blocks, first)
     known_s, smooth = _smoothest(blocks)
+    read = times
     if through_gaps:
         times = np.sort(np.concatenate((times, np.setdiff1d(known_s, blocks.time_s))))
     level, slope = between(known_s, smooth, times)
@@ -63,7 +71,8 @@ def smooth_roast(
         np.interp(times, known_s, variance)
         for variance in (smooth.level_variance, smooth.slope_variance)
     )
-    return Smoothed(times, level, slope, np.sqrt(level_variance), np.sqrt(slope_variance))
+    sds = np.sqrt(level_variance), np.sqrt(slope_variance)
+    return Smoothed(times, level, slope, *sds, np.isin(times, read))
 
 
 def _smoothest(blocks: Blocks) -> tuple[Curve, Smooth]:

@@ -22,7 +22,7 @@ _SMOOTH_OVER = 121
 """Points, of half a second: the spread is evened out over a minute."""
 
 
-def corridor(departures_c: Curve, turned: int) -> Curve:
+def corridor(departures_c: Curve, turned: int, known: Curve | None = None) -> Curve:
     """Half the width, °C, shape (m,), within which 9 of 10 further repeats lie at each moment.
 
     `departures_c`, shape (n, m): of n roasts from their mean at m moments; the turning point is at
@@ -30,11 +30,14 @@ def corridor(departures_c: Curve, turned: int) -> Curve:
     departures and n - 1 degrees of freedom, and a usual variance that counts for USUAL_COUNTS_FOR
     more, the half width is t · s · sqrt(1 + 1/n), t the 95 % point of Student's distribution: the
     prediction interval for one more (Gelman et al., Bayesian Data Analysis, 3rd edition, section
-    3.2, for the conjugate prior and its predictive distribution).
+    3.2, for the conjugate prior and its predictive distribution). `known`, as `departures_c`:
+    how much each departure counts, 1 at most; what the others come to then stands for it.
     """
     n = len(departures_c)
     freedom = n - 1 + USUAL_COUNTS_FOR
-    squares = np.sum(departures_c[:, turned:] ** 2, axis=0)
+    counts = np.ones_like(departures_c) if known is None else known
+    weights = counts[:, turned:] * n / np.sum(counts[:, turned:], axis=0)
+    squares = np.sum(weights * departures_c[:, turned:] ** 2, axis=0)
     variance = _evened(squares + USUAL_COUNTS_FOR * USUAL_SPREAD_C**2) / freedom
     half = student_95(freedom) * np.sqrt(variance * (1.0 + 1.0 / n))
     wide = np.maximum(half, LEAST_CORRIDOR_C)
@@ -55,9 +58,9 @@ def student_95(freedom: int) -> float:
     )
 
 
-def rms(values: Curve) -> float:
-    """The root of the mean square."""
-    return sqrt(float(np.mean(values**2)))
+def rms(values: Curve, weights: Curve) -> float:
+    """The root of the mean square, each value counting by its weight."""
+    return sqrt(float(np.average(values**2, weights=weights)))
 
 
 def _evened(values: Curve) -> Curve:

@@ -13,6 +13,7 @@ from roastside.book.titles_in_use import titles_in_use
 from roastside.book.versions import make_current, take_in_version, version_titled, versions
 from roastside.core.change import figures_of
 from roastside.core.errors import BookError, RoastsideError, UsageError
+from roastside.core.findings import clock
 from roastside.core.reference import Reference
 from roastside.core.repeats import disagreeing, mean_of_repeats
 from roastside.core.text import clean
@@ -120,7 +121,7 @@ def begun(beginning: Beginning, degrees: Degrees = CELSIUS) -> Begun:
     if len(each) > 1:
         told += _corridor_words(reference, degrees)
         told += [odd.words for odd in disagreeing(each, degrees)] or ["None of them disagrees."]
-    told += _cue_words(reference)
+    told += [*_guess_words(reference), *_cue_words(reference)]
     return Begun(reference, tuple(filter(None, told)))
 
 
@@ -205,6 +206,14 @@ def _corridor_words(reference: Reference, degrees: Degrees) -> list[str]:
     low, high = (degrees.difference(f(reference.corridor_c)) or 0.0 for f in (min, max))
     wide = f"±{low:.1f}" if f"{low:.1f}" == f"{high:.1f}" else f"±{low:.1f} to ±{high:.1f}"
     return [f"Their spread is the corridor: {wide} {degrees.unit}."]
+
+
+def _guess_words(reference: Reference) -> list[str]:
+    """Where nobody knows how the curve went."""
+    if not (guesses := reference.guesses):
+        return []
+    places = ", ".join(f"from {clock(begin)} to {clock(end)}" for begin, end in guesses)
+    return [f"Readings were missing {places}: its curve is a guess there, and its corridor wider."]
 
 
 def _cue_words(reference: Reference) -> list[str]:

@@ -44,16 +44,13 @@ def from_roast(file: RoastFile, title: str | None = None) -> Reference:
                 f"{file.title} cannot be a reference, as {_UNFIT[alert]}; choose another roast"
             )
     readings = (item for item in items if isinstance(item, Reading))
-    roast = FinishedRoast.from_readings(file.title, readings, marks)
+    roast = FinishedRoast.from_readings(file.title, readings, marks, through_gaps=True)
     if MarkName.DROP not in roast.marks:
         raise UsageError(
             f"{file.title} has no drop, so nobody knows where it ends; mark its drop, or choose "
             "another roast"
         )
-    curve = roast.curve
-    reference = Reference.from_curve(
-        title, curve.time_s, curve.bean_c, curve.slope_c_per_s, roast.marks
-    )
+    reference = Reference.from_smoothed(title, roast.curve, roast.marks)
     controls = (i for i in items if isinstance(i, Mark) and i.mark == MarkName.CONTROL)
     return reference.with_cues(controls, marks[MarkName.CHARGE])
 

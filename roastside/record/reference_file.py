@@ -1,7 +1,9 @@
 """A reference as a roast file: already smooth, a row for each point of its grid.
 
 The columns are `time_s,bean_c,rate,corridor,mark,value,note`: elapsed seconds, °C, °C/min, and half
-the width of the corridor in °C. The last two bear no `_c`, as such columns are probes.
+the width of the corridor in °C. A reference that is doubted where readings were missing has a
+column `doubt` after the corridor, the standard deviation of its curve in °C. None of these bears
+`_c`, as columns that do are probes.
 """
 
 from __future__ import annotations
@@ -30,8 +32,9 @@ from roastside.record import format as words
 from roastside.record.lineage import KIND, REFERENCE, Lineage
 from roastside.record.reader import RoastFile, read_roast_file
 
-RATE, CORRIDOR = "rate", "corridor"
+RATE, CORRIDOR, DOUBT = "rate", "corridor", "doubt"
 COLUMNS = (words.TIME, words.BEAN, RATE, CORRIDOR, words.MARK, words.VALUE, words.NOTE)
+COLUMNS_DOUBTED = (*COLUMNS[:4], DOUBT, *COLUMNS[4:])
 
 _DECIMALS = 5
 """Half a second apart, temperatures rounded to three would make the rate between them jagged by
@@ -54,7 +57,8 @@ def reference_text(reference: Reference, header: Mapping[str, str]) -> str:
 
     Raises UsageError for a header key that is not well formed.
     """
-    return words.head_text(header, COLUMNS) + "".join(_rows(reference))
+    columns = COLUMNS if reference.doubt_c is None else COLUMNS_DOUBTED
+    return words.head_text(header, columns) + "".join(_rows(reference, columns))
 
 
 def write_reference_file(path: Path, reference: Reference, header: Mapping[str, str]) -> None:
@@ -141,14 +145,17 @@ def reference_in(file: RoastFile) -> Reference:
         rate / SECONDS_PER_MINUTE,
         {mark: at_s - charge_s for mark, at_s in marks.items()},
         _column(name, CORRIDOR, points),
+        _column(name, DOUBT, points),
     )
     return replace(reference, cues=tuple(_cues(file, reference, charge_s)))
 
 
-def _rows(reference: Reference) -> Iterator[str]:
+def _rows(reference: Reference, columns: Sequence[str]) -> Iterator[str]:
     """The rows in the order of time, marks and cues after the point at or before them."""
     elapsed_s, bean_c, rate = reference.arrays
-    corridor_c: Sequence[float | None] = reference.corridor_c or [None] * len(bean_c)
+    beside: list[Sequence[float | None]] = [reference.corridor_c or [None] * len(bean_c)]
+    if reference.doubt_c is not None:
+        beside.append(reference.doubt_c)
     standing: dict[str, float] = {
         MarkName.CHARGE: 0.0,
         MarkName.TURNING_POINT: reference.turning_point_s,
@@ -158,12 +165,11 @@ def _rows(reference: Reference) -> Iterator[str]:
     marks += [mark for cue in reference.cues for mark in _cue_marks(cue)]
     marks.sort(key=lambda mark: mark.time_s)
     waiting = deque(marks)
-    for at_s, at_c, at_rate, wide_c in zip(elapsed_s, bean_c, rate, corridor_c, strict=True):
+    for at_s, *numbers in zip(elapsed_s, bean_c, rate, *beside, strict=True):
         while waiting and waiting[0].time_s < at_s:
-            yield words.row_text(waiting.popleft(), COLUMNS)
-        numbers = [words.number_text(at_s), *map(_decimal, (at_c, at_rate, wide_c))]
-        yield words.cells_text([*numbers, "", "", ""])
-    yield from (words.row_text(mark, COLUMNS) for mark in waiting)
+            yield words.row_text(waiting.popleft(), columns)
+        yield words.cells_text([words.number_text(at_s), *map(_decimal, numbers), "", "", ""])
+    yield from (words.row_text(mark, columns) for mark in waiting)
 
 
 def _decimal(value: float | None) -> str:

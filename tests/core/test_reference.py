@@ -191,6 +191,20 @@ def test_before_its_first_reading_a_curve_is_a_guess() -> None:
     assert (late.allowing_for_doubt(2.0).tolerance_at(90.0) or 0.0) > 10.0
 
 
+def test_where_a_curve_is_a_guess_is_told() -> None:
+    elapsed_s, bean_c, rate = REFERENCE.arrays
+    doubt_c = np.zeros(len(elapsed_s))
+    doubt_c[400:501] = 2.0
+    doubt_c[-3:] = 2.0
+    doubt_c[:20] = 20.0
+    twice = Reference.from_curve(
+        "twice", elapsed_s, bean_c, rate / 60.0, REFERENCE.marks, doubt_c=doubt_c
+    )
+    # Before the turning point the curve is no ground for anything.
+    assert twice.guesses == [(200.0, 250.0), (twice.end_s - 1.0, twice.end_s)]
+    assert REFERENCE.guesses == []
+
+
 def doubted(doubt_c: float, corridor: bool = False) -> Reference:
     """The reference as if it were hardly known about 300 s."""
     elapsed_s, bean_c, rate = REFERENCE.arrays

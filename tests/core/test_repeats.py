@@ -146,3 +146,49 @@ def test_good_repeats_do_not_disagree() -> None:
 def test_of_two_that_lie_apart_neither_is_taken_for_the_good_one() -> None:
     cold = good_reference(Truth(begins_c=30.0), "cold")
     assert [found.index for found in disagreeing([HOUSE, cold])] == [0, 1]
+
+
+def guessed(reference: Reference, off_c: float, title: str = "") -> Reference:
+    """The same, off about 300 s, where its readings were missing, and doubted by as much there."""
+    elapsed_s, bean_c, rate = reference.arrays
+    away = (elapsed_s - 300.0) / 30.0
+    hump = np.exp(-(away**2))
+    hump_slope = -2.0 * away / 30.0 * hump
+    return replace(
+        Reference.from_curve(
+            title or reference.title,
+            elapsed_s,
+            bean_c + off_c * hump,
+            rate / 60.0 + off_c * hump_slope,
+            reference.marks,
+            doubt_c=abs(off_c) * hump,
+        ),
+        turning_point_s=reference.turning_point_s,
+    )
+
+
+def test_a_guess_counts_little_beside_roasts_that_were_seen() -> None:
+    mean = mean_of_repeats("mean", [HOUSE, guessed(HOUSE, 6.0), HOUSE])
+    off_c = np.array(mean.bean_c) - HOUSE.bean_c
+    assert np.abs(off_c).max() < 0.3
+    # Slope and temperature belong together also where the weights change.
+    gained = np.diff(mean.bean_c) / GRID_S
+    between = (np.array(mean.slope_c_per_s[1:]) + mean.slope_c_per_s[:-1]) / 2.0
+    settled = slice(round(HOUSE.turning_point_s / GRID_S) + 20, None)
+    assert np.abs(gained - between)[settled].max() < 0.002
+    assert 0.0 < mean.doubt_at(300.0) < 0.3
+    assert mean.guesses == []
+    assert mean.corridor_c is not None
+    whole = mean_of_repeats("mean", [HOUSE, HOUSE, HOUSE])
+    assert whole.doubt_c is None and whole.corridor_c is not None
+    assert max(mean.corridor_c) < max(whole.corridor_c) + 1.0
+
+
+def test_what_no_roast_was_seen_at_is_a_guess_of_the_mean_too() -> None:
+    mean = mean_of_repeats("mean", [guessed(HOUSE, 4.0), guessed(HOUSE, -3.0)])
+    ((begin_s, end_s),) = mean.guesses
+    assert 250.0 < begin_s < 290.0 and 310.0 < end_s < 350.0
+
+
+def test_a_guess_does_not_make_a_roast_disagree() -> None:
+    assert disagreeing([*REPEATS, guessed(HOUSE, 25.0, "batch 14")]) == []

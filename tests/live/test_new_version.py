@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 
@@ -100,6 +101,20 @@ def test_the_mean_of_repeats_says_which_roast_disagrees(home: Path) -> None:
         assert made.origin == "repeats"
         lineage = read_reference_file(book.located(made.file)).lineage
     assert lineage.made_from == tuple(f"recordings/{name}.csv" for name in names)
+
+
+def test_a_roast_with_a_long_gap_is_told_to_be_a_guess_there(home: Path) -> None:
+    path = home / "recordings" / "house-good-repeat-2.csv"
+    text = (FIXTURES / "house-good-repeat-2.csv").read_text(encoding="utf-8")
+    gappy = [
+        line for line in text.splitlines() if not re.match(r"(2[5-9]|3\d|4[0-9])\d\.\d+,\d", line)
+    ]
+    path.write_text("\n".join(gappy) + "\n", encoding="utf-8")
+    with Book.open(home) as book:
+        take_in_all(book)
+        told = begun(begin_with_roasts(book, [roast_called(book, "house-good-repeat-2")])).told
+    (said,) = [words for words in told if words.startswith("Readings were missing from")]
+    assert re.search(r"from [3-7]:\d\d to [4-8]:\d\d: its curve is a guess there", said)
 
 
 def test_a_version_from_a_roast_held_against_another_has_that_as_its_parent(home: Path) -> None:

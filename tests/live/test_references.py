@@ -102,6 +102,26 @@ def test_a_version_is_saved_loaded_as_it_is_and_edited_again(at_home: Path) -> N
         save_reference(change.after, lineage)
 
 
+def test_a_version_still_tells_where_the_readings_of_its_roast_were_missing(at_home: Path) -> None:
+    lines = (FIXTURES / "house-good-repeat-1.csv").read_text(encoding="utf-8").splitlines()
+    charge_s = read_roast_file(FIXTURES / "house-good-repeat-1.csv").marks()["charge"]
+
+    def missing(line: str) -> bool:
+        at, _, rest = line.partition(",")
+        found = at.replace(".", "", 1).isdigit() and not rest.startswith(",,")
+        return found and 200.0 < float(at) - charge_s < 450.0
+
+    path = at_home / "gappy.csv"
+    path.write_text("\n".join(line for line in lines if not missing(line)) + "\n", "utf-8")
+    gappy = from_roast(read_roast_file(path), "House espresso v4")
+    ((begin_s, end_s),) = gappy.guesses
+    assert 200.0 < begin_s < 310.0 < 350.0 < end_s < 450.0
+    stored = load_reference(save_reference(gappy, Lineage("House espresso", 4, origin="roast")))
+    assert stored.guesses == gappy.guesses and stored.allowing_for_doubt(2.0) is not stored
+    whole = from_repeats([fixture(name) for name in GOOD[:2]], "House espresso v4")
+    assert whole.doubt_c is None and whole.guesses == []
+
+
 def test_a_roast_held_against_a_stored_reference_sees_its_curve(at_home: Path) -> None:
     third = from_roast(fixture("house-espresso-v3"), "House espresso v3")
     path = save_reference(third, Lineage("House espresso", 3, origin="roast"))

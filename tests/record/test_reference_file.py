@@ -17,6 +17,7 @@ from roastside.record.lineage import Lineage
 from roastside.record.reader import read_roast_file
 from roastside.record.reference_file import (
     COLUMNS,
+    COLUMNS_DOUBTED,
     read_reference_file,
     reference_in,
     reference_text,
@@ -78,6 +79,19 @@ def test_it_is_a_roast_file_of_even_rows(tmp_path: Path) -> None:
         ("40", "air %"),
         ("60", "heat %"),
     ]
+
+
+def test_where_it_is_doubted_is_kept_in_a_column_of_its_own(tmp_path: Path) -> None:
+    doubt_c = [0.0] * len(HOUSE.bean_c)
+    doubt_c[500:600] = [1.25] * 100
+    doubted = replace(HOUSE, doubt_c=doubt_c)
+    path = kept(tmp_path, reference_text(doubted, HEADER))
+    assert read_roast_file(path).columns == COLUMNS_DOUBTED
+    found = read_reference_file(path).reference
+    assert found.doubt_c == pytest.approx(doubt_c)
+    assert found.guesses == doubted.guesses
+    assert_same(found, HOUSE)
+    assert reference_text(found, HEADER) == path.read_text(encoding="utf-8")
 
 
 def test_rows_are_in_the_order_of_time(tmp_path: Path) -> None:
