@@ -17,7 +17,19 @@ _LONGEST_S = 42.0
 _STANDS_OUT = 14.0
 """How far a line rises above its surroundings: by chance once in 10,000 roasts (exp −14 × 100)."""
 
+_STANDS_OUT_BROADLY = 8.0
+"""Far more than by chance, and far less than hum of a tenth of a degree; a choice."""
+
+_ROASTS_JERK = 1e-7
+"""How freely a roast bends after the turning point, °C²/s⁵ (see `freedom.JERKS`); a choice."""
+
+_OF_THIRD_DIFFERENCES = 0.55
+"""Third differences of a curve of unit jerk one second apart have the variance 11/20, the integral
+of the squared quadratic B-spline (de Boor, "A Practical Guide to Splines", chapter IX)."""
+
+_BROAD_HZ = 0.006
 _WIDTH_HZ = 0.016
+_LEAST_RESPONSE = 1e-12
 _NEARBY = 41
 _FEWEST = 60
 _CLIP_SDS = 3.0
@@ -40,6 +52,64 @@ def find_hum(
     Only the levels that are `calm` are asked. In third differences a roast all but vanishes; a
     line in their spectrum that stands out above its surroundings is hum.
     """
+    spectrum = _spectrum(time_s, level_c, interval_s, calm)
+    if spectrum is None:
+        return None
+    around = np.lib.stride_tricks.sliding_window_view(
+        np.pad(spectrum.power, _NEARBY // 2, mode="reflect"), _NEARBY
+    )
+    # Power is exponentially distributed, and its median log 2 of its mean.
+    surroundings = np.maximum(np.median(around, axis=1) / log(2.0), 1e-14)
+    return spectrum.highest(surroundings, spectrum.power / surroundings, _STANDS_OUT)
+
+
+def find_broad_hum(
+    time_s: Curve, level_c: Curve, interval_s: float, calm: NDArray[np.bool_]
+) -> Hum | None:
+    """The likeliest place of hum whose line is none, as its frequency strays; as `find_hum`.
+
+    Slow hum that strays rises above its surroundings nowhere, being its own surroundings. So it is
+    held against what white errors and a roast come to, over some width. That much may also come of
+    errors that last, and of a roast: whether it is hum is for the whole series to tell.
+    """
+    spectrum = _spectrum(time_s, level_c, interval_s, calm)
+    if spectrum is None:
+        return None
+    frequency, power, response = spectrum.frequency_hz, spectrum.power, spectrum.response
+    faster = slice(len(frequency) // 2, None)
+    errors = float(np.median(power[faster] / response[faster])) / log(2.0)
+    expected = errors * response + _ROASTS_JERK * interval_s**5 * _OF_THIRD_DIFFERENCES
+    near = np.abs(frequency[:, None] - frequency) <= _BROAD_HZ
+    rises = near @ (power / expected) / np.count_nonzero(near, axis=1)
+    return spectrum.highest(expected, rises, _STANDS_OUT_BROADLY)
+
+
+@dataclass(frozen=True, slots=True)
+class _Spectrum:
+    """Power of third differences by frequency (Hz), and how differencing changes power."""
+
+    frequency_hz: Curve
+    power: Curve
+    response: Curve
+    count: int
+
+    def highest(self, surroundings: Curve, rises: Curve, least: float) -> Hum | None:
+        """The hum where `rises` is highest, with all power beyond the surroundings near it."""
+        frequency = self.frequency_hz
+        within = (frequency > 1.0 / _LONGEST_S) & (frequency < 1.0 / _SHORTEST_S)
+        rises = np.where(within, rises, 0.0)
+        peak = int(np.argmax(rises))
+        if rises[peak] < least:
+            return None
+        line = within & (np.abs(frequency - frequency[peak]) <= _WIDTH_HZ)
+        excess = np.maximum(self.power - surroundings, 0.0)[line] / self.response[line]
+        return Hum(float(frequency[peak]), 2.0 * float(np.sum(excess)) / self.count)
+
+
+def _spectrum(
+    time_s: Curve, level_c: Curve, interval_s: float, calm: NDArray[np.bool_]
+) -> _Spectrum | None:
+    """The spectrum of the calm levels; None if there are too few of them."""
     if np.count_nonzero(calm) < _FEWEST:
         return None
     even_s = np.arange(time_s[calm][0], time_s[calm][-1], interval_s)
@@ -49,21 +119,9 @@ def find_hum(
     third[_torn(even_s, time_s, interval_s)] = 0.0
     taper = np.sqrt(8.0 / 3.0) * np.sin(pi * (np.arange(count) + 0.5) / count) ** 2
     power = np.abs(np.fft.rfft(np.clip(third, -most, most) * taper)) ** 2 / count
-    frequency = np.fft.rfftfreq(count, interval_s)
-    around = np.lib.stride_tricks.sliding_window_view(
-        np.pad(power, _NEARBY // 2, mode="reflect"), _NEARBY
-    )
-    # Power is exponentially distributed, and its median log 2 of its mean.
-    surroundings = np.maximum(np.median(around, axis=1) / log(2.0), 1e-14)
-    within = (frequency > 1.0 / _LONGEST_S) & (frequency < 1.0 / _SHORTEST_S)
-    rises = np.where(within, power / surroundings, 0.0)
-    peak = int(np.argmax(rises))
-    if rises[peak] < _STANDS_OUT:
-        return None
-    line = within & (np.abs(frequency - frequency[peak]) <= _WIDTH_HZ)
-    differencing = (2.0 * np.sin(pi * frequency[line] * interval_s)) ** 6
-    excess = np.maximum(power - surroundings, 0.0)[line] / differencing
-    return Hum(float(frequency[peak]), 2.0 * float(np.sum(excess)) / count)
+    frequency = np.fft.rfftfreq(count, interval_s).astype(np.float64)
+    response = np.maximum((2.0 * np.sin(pi * frequency * interval_s)) ** 6, _LEAST_RESPONSE)
+    return _Spectrum(frequency, power, response, count)
 
 
 def _torn(even_s: Curve, time_s: Curve, interval_s: float) -> NDArray[np.bool_]:

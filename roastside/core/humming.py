@@ -22,6 +22,11 @@ a wave hardly longer than two blocks most is lost in the blocks."""
 _LASTS_S = 80.0
 """For so long a wave keeps its phase, more or less. A choice; little hangs on it."""
 
+_FADES_S = (2.0, 5.0, 12.0)
+_LASTING_LARGER = (0.4, 1.0, 2.5, 6.0)
+_LEAST_LASTING = 0.2
+"""Errors that last are tried with these lives, and these sizes about what half minutes tell."""
+
 _SEEN = np.array([1.0, 0.0, 0.0, 1.0, 0.0])
 """A reading is the level and the wave's first part."""
 
@@ -45,6 +50,26 @@ def smoothest_beside(hum: Hum, time_s: Curve, value: Curve, variance: Curve) -> 
     return turned_round(_smooth(model, back, errs, jerk), likelihood)
 
 
+def lasting_told(
+    time_s: Curve, value: Curve, variance: Curve, long_run: float, interval_s: float
+) -> float:
+    """How likely errors that last make the same values, as `Smooth.told` for the hum.
+
+    `long_run`: the variance of the errors as it counts in a mean of many, of values about
+    `interval_s` apart. An error that fades within seconds is a wave that does not turn.
+    """
+    back_s, back, errs = -time_s[::-1], value[::-1], variance[::-1]
+    white = float(np.median(variance))
+    beyond = max(long_run - white, _LEAST_LASTING * white)
+    models = [
+        _model(back_s, 0.0, larger * beyond * interval_s / (2.0 * fades_s), fades_s)
+        for fades_s in _FADES_S
+        for larger in _LASTING_LARGER
+    ]
+    told = _log_likelihoods(models, back, errs)
+    return max(jerk_told(back_s, each)[1] for each in told)
+
+
 @dataclass(frozen=True, slots=True)
 class _Model:
     """How the state moves up to each time, (n, 5, 5): by itself, by unit jerk, and by the wave."""
@@ -55,13 +80,15 @@ class _Model:
     beginning: Curve
 
 
-def _model(time_s: Curve, frequency_hz: float, wave_variance: float) -> _Model:
+def _model(
+    time_s: Curve, frequency_hz: float, wave_variance: float, lasts_s: float = _LASTS_S
+) -> _Model:
     dt = np.diff(time_s, prepend=time_s[0])
     moved, jolted, stirred = (np.zeros((len(dt), 5, 5)) for _ in range(3))
     moved[:, range(3), range(3)] = 1.0
     moved[:, 0, 1] = moved[:, 1, 2] = dt
     moved[:, 0, 2] = 0.5 * dt**2
-    kept, turn = np.exp(-dt / _LASTS_S), 2.0 * pi * frequency_hz * dt
+    kept, turn = np.exp(-dt / lasts_s), 2.0 * pi * frequency_hz * dt
     moved[:, 3, 3] = moved[:, 4, 4] = kept * np.cos(turn)
     moved[:, 3, 4] = kept * np.sin(turn)
     moved[:, 4, 3] = -moved[:, 3, 4]

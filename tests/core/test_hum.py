@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from roastside.core.freedom import smoothest
-from roastside.core.hum import Hum, find_hum
-from roastside.core.humming import smoothest_beside
+from roastside.core.hum import Hum, find_broad_hum, find_hum
+from roastside.core.humming import lasting_told, smoothest_beside
 from roastside.core.lasting import long_run_variance
+from roastside.core.smooth import smooth_roast
 
 TIME_S = np.arange(0.0, 640.0, 2.0)
 CALM = TIME_S > 60.0
@@ -40,6 +41,58 @@ def test_a_wave_is_found_though_its_phase_creeps(period_s: float) -> None:
     assert found is not None
     assert 1.0 / found.frequency_hz == pytest.approx(period_s, rel=0.25)
     assert 0.3 < found.variance / (0.2**2 / 2.0) < 1.5
+
+
+def straying(period_s: float, strays: float = 0.45) -> np.ndarray:
+    """Hum so slow and so unsteady that its spectrum is no line."""
+    creep = strays * np.sin(TIME_S / 33.0)
+    found: np.ndarray = 0.2 * np.sin(2.0 * np.pi * (TIME_S / period_s + creep))
+    return found
+
+
+def off_c_per_min(value: np.ndarray) -> float:
+    """By how much the smoother's rate is off, °C/min, while the roast is calm."""
+    smoothed = smooth_roast(TIME_S, value, 0.0)
+    truth = np.gradient(ROAST, TIME_S)
+    settled = CALM & (TIME_S < 600.0)
+    return 60.0 * float(np.sqrt(np.mean((smoothed.slope_c_per_s - truth)[settled] ** 2)))
+
+
+@pytest.mark.parametrize("period_s", [36.0, 40.0])
+@pytest.mark.parametrize("seed", range(3))
+def test_slow_hum_that_strays_is_told_apart_though_it_has_no_line(
+    seed: int, period_s: float
+) -> None:
+    noise = white(seed, 0.12)
+    humming = ROAST + straying(period_s) + noise
+    assert find_hum(TIME_S, humming, 2.0, CALM) is None
+    found = find_broad_hum(TIME_S, humming, 2.0, CALM)
+    assert found is not None
+    assert 1.0 / found.frequency_hz == pytest.approx(period_s, rel=0.35)
+    # A wave of 0.2 °C followed as if it were the roast is off by 0.2 × 2π / 36 s / √2 on average.
+    followed = 60.0 * 0.2 * 2.0 * np.pi / period_s / np.sqrt(2.0)
+    assert off_c_per_min(humming) < 0.35 * followed
+    assert off_c_per_min(ROAST + noise) < 0.35 * followed
+
+
+@pytest.mark.parametrize("remains", [0.0, 0.3, 0.5])
+@pytest.mark.parametrize("seed", range(4))
+def test_errors_that_last_are_not_taken_for_hum(seed: int, remains: float) -> None:
+    """Their spectrum too rises above white errors, where it is slow."""
+    value = ROAST + wandering(seed, 0.1, remains)
+    hum = find_broad_hum(TIME_S, value, 2.0, CALM) or Hum(1.0 / 30.0, 0.005)
+    variance = np.full(len(TIME_S), 0.1**2 * (1.0 - remains))
+    long_run = long_run_variance(TIME_S[CALM], value[CALM]) or 0.0
+    beside = smoothest_beside(hum, TIME_S, value, variance).told
+    lasting = lasting_told(TIME_S, value, variance, long_run, 2.0)
+    plain = smoothest(TIME_S, value, variance).told
+    assert beside < max(lasting, plain) + 5.0
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_errors_that_last_ten_seconds_do_no_harm_whatever_they_are_taken_for(seed: int) -> None:
+    """By chance they come as a wave; on some of these the hum is the likelier explanation."""
+    assert off_c_per_min(ROAST + wandering(seed, 0.1, 0.8)) < 0.4
 
 
 @pytest.mark.parametrize("seed", range(5))
