@@ -110,14 +110,15 @@ def _log_likelihoods(models: Sequence[_Model], value: Curve, variance: Curve) ->
     moves = np.stack([model.moved for model in models], axis=1)[:, :, None]
     jolts = np.stack([model.jolted for model in models], axis=1)[:, :, None]
     stirs = np.stack([model.stirred for model in models], axis=1)[:, :, None]
-    noises = JERKS[:, None, None] * jolts + stirs
     x = np.zeros((len(models), len(JERKS), 5))
     x[:, :, 0] = value[0]
     p = np.stack([model.beginning for model in models])[:, None].repeat(len(JERKS), axis=1)
     told = np.zeros((len(models), len(value), len(JERKS)))
     for k, (seen, error) in enumerate(zip(value, variance, strict=True)):
         x = (moves[k] @ x[..., None])[..., 0]
-        p = moves[k] @ p @ moves[k].swapaxes(-1, -2) + noises[k]
+        # For all values at once this would take a gigabyte of a recording of a whole day.
+        noise = JERKS[:, None, None] * jolts[k] + stirs[k]
+        p = moves[k] @ p @ moves[k].swapaxes(-1, -2) + noise
         shared = p @ _SEEN
         total = shared @ _SEEN + error
         off = seen - x @ _SEEN
