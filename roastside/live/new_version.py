@@ -213,7 +213,7 @@ def _guess_words(reference: Reference) -> list[str]:
     if not (guesses := reference.guesses):
         return []
     places = ", ".join(f"from {clock(begin)} to {clock(end)}" for begin, end in guesses)
-    return [f"Readings were missing {places}: its curve is a guess there, and its corridor wider."]
+    return [f"Readings were missing {places}: its curve is a guess there, and counts as one."]
 
 
 def _cue_words(reference: Reference) -> list[str]:
