@@ -18,6 +18,10 @@ _WANDER_BESIDE = 4e-6
 """How freely the slope may yet wander, °C²/s³: the square root of it times a minute is what a hand
 on the controls does (2.5 °C/min), or what it does beside a reference (1 °C/min)."""
 
+_NEVER_SURE = 0.05
+"""However well a slope agrees with the course's, this share of what it may yet do is allowed for:
+it agrees for a moment, too, while a roast swings across its reference. A choice, no source."""
+
 
 @dataclass(frozen=True)
 class Path:
@@ -46,11 +50,11 @@ class Path:
         """How unsure that is, °C²."""
         now = self.now
         if self.course is None:
-            f, wander = nearing(now.x, now.v, seconds)[1], _WANDER_ALONE
+            f, wander, departs = nearing(now.x, now.v, seconds)[1], _WANDER_ALONE, 1.0
         else:
-            f, wander = faded(seconds), _WANDER_BESIDE
-        known = now.xx + f * (2.0 * now.xv + f * now.vv)
-        return known + wander * seconds * f * f / 3.0
+            f, wander, departs = faded(seconds), _WANDER_BESIDE, self._departs
+        slope = f * (2.0 * now.xv + f * now.vv) + wander * seconds * f * f / 3.0
+        return now.xx + departs * slope
 
     def _climb(self, course: Course, seconds: float) -> float:
         """What the course gains in `seconds`, °C."""
@@ -70,21 +74,36 @@ class Path:
         return self.course.at(self.now_s), place
 
     @cached_property
-    def _trend(self) -> float:
-        """By how much the slope surely differs from the course's, °C/s."""
+    def _off(self) -> float:
+        """By how much the slope differs from the course's, °C/s."""
         (_, slope), place = self._begins
         if place is not None:
             slope += self.by_place * (place[1] - slope)
-        return _proven(self.now.v - slope, self.now.vv)
+        return self.now.v - slope
+
+    @cached_property
+    def _trend(self) -> float:
+        """What of that is believed: shrunk towards none by `_proven`."""
+        return self._off * _proven(self._off, self.now.vv)
+
+    @cached_property
+    def _departs(self) -> float:
+        """How much of what a departing slope may do is to be expected of this one, 0 to 1.
+
+        The variance that goes with a trend so shrunk, and with it how freely it may yet wander: a
+        roast that keeps to its reference will most likely keep to it for another minute.
+        """
+        return _NEVER_SURE + (1.0 - _NEVER_SURE) * _proven(self._off, self.now.vv)
 
 
 def _proven(trend: float, variance: float) -> float:
-    """A trend shrunk towards none by how little it stands out from its own uncertainty.
+    """How much of a trend stands out from its own uncertainty, 0 to 1.
 
-    Empirical Bayes with one observation, as James and Stein: trend³ / (trend² + variance).
+    Empirical Bayes with one observation, as James and Stein: the trend believed is this share of
+    it, and so is the variance it keeps.
     """
     square = trend * trend
-    return trend * square / (square + variance) if square > 0.0 else 0.0
+    return square / (square + variance) if square > 0.0 else 0.0
 
 
 def faded(seconds: float) -> float:
