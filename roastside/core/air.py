@@ -51,7 +51,7 @@ class AirProbe:
             self._outliers = 0
             return
         if dt > 0.0:
-            track.predict(dt, _MOTION, 0.0, 0.0, 0.0)
+            track.predict(_MOTION.over(dt, 0.0), 0.0, 0.0)
         variance, half_step = self._error.of_reading(track.v)
         off = air_c - track.x
         if off * off > _GATE_SDS**2 * (track.xx + variance + half_step * half_step / 3.0):

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass
 from math import exp
+from typing import NamedTuple
 
 from roastside.core.singer import Motion, Track
 from roastside.core.waving import Wave, WavingTrack, pooled_wave, waving
@@ -26,19 +27,14 @@ class Hypothesis:
     follows: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Pooled:
-    """What all hypotheses together say: level, slope, acceleration and their covariance."""
+class Pooled(NamedTuple):
+    """What all hypotheses together say: level, slope and their covariance."""
 
     x: float
     v: float
-    a: float
     xx: float
     xv: float
-    xa: float
     vv: float
-    va: float
-    aa: float
 
 
 class Mixture:
@@ -65,6 +61,8 @@ class Mixture:
         """stays_s: how long a hypothesis usually stays the right one. wave: what is on readings
         beside the level, if anything."""
         self.hypotheses = tuple(hypotheses)
+        self._motions = tuple({hypothesis.motion for hypothesis in self.hypotheses})
+        self._moves = [self._motions.index(each.motion) for each in self.hypotheses]
         self._stays_s = stays_s
         self.wave = wave
         self.time_s = time_s
@@ -112,7 +110,7 @@ class Mixture:
     def predict(self, time_s: float, q: float, gains: Sequence[tuple[float, float]]) -> None:
         """Move on to `time_s`; `gains` are what each hypothesis expects beside going straight on.
 
-        For q see `Track.predict`.
+        For q see `Motion.over`.
         """
         dt = time_s - self.time_s
         if dt <= 0.0:
@@ -122,12 +120,14 @@ class Mixture:
             self._mix(time_s - self._mixed_s)
             self._mixed_s = time_s
         self._pooled = None
-        for hypothesis, track, (dx, dv) in zip(self.hypotheses, self.tracks, gains, strict=True):
-            track.predict(dt, hypothesis.motion, q, dx, dv)
+        of_motion = [motion.over(dt, q) for motion in self._motions]
+        steps = [of_motion[k] for k in self._moves]
+        for track, step, (dx, dv) in zip(self.tracks, steps, gains, strict=True):
+            track.predict(step, dx, dv)
         if self.wave is not None:
-            going_on, fresh = self.wave.over(dt)
-            for hypothesis, swings in zip(self.hypotheses, self._waving, strict=True):
-                swings.turn(dt, hypothesis.motion, going_on, fresh)
+            going_on, kept, fresh = self.wave.over(dt)
+            for swings, step in zip(self._waving, steps, strict=True):
+                swings.turn(step, going_on, kept, fresh)
 
     def update(self, value: float, variance: float, half_step: float) -> None:
         """Take in a measurement of the level; see `Track.update`."""
@@ -138,7 +138,10 @@ class Mixture:
         ]
         total = sum(weights)
         if total > 0.0:
-            self.weights = [max(weight / total, _LEAST_WEIGHT) for weight in weights]
+            least = _LEAST_WEIGHT * total
+            self.weights = [
+                weight / total if weight > least else _LEAST_WEIGHT for weight in weights
+            ]
 
     def weight_of(self, follows: str) -> float:
         """How much is believed in the hypotheses that hold to this expectation."""
@@ -160,33 +163,36 @@ class Mixture:
         return about + off, max(square - off * off, 0.0)
 
     def pooled(self) -> Pooled:
-        """Mean and covariance of the whole mixture."""
+        """Mean and covariance of the whole mixture, but for the acceleration."""
         if self._pooled is None:
-            self._pooled = self._pool()
+            first = self.tracks[0]
+            about_x, about_v = first.x, first.v
+            x = v = xx = xv = vv = 0.0
+            for weight, track in zip(self.weights, self.tracks, strict=True):
+                dx, dv = track.x - about_x, track.v - about_v
+                x += weight * dx
+                v += weight * dv
+                xx += weight * (track.xx + dx * dx)
+                xv += weight * (track.xv + dx * dv)
+                vv += weight * (track.vv + dv * dv)
+            self._pooled = Pooled(about_x + x, about_v + v, xx - x * x, xv - x * v, vv - v * v)
         return self._pooled
 
-    def _pool(self) -> Pooled:
-        x = v = a = 0.0
+    def _pooled_acceleration(self, x: float, v: float) -> tuple[float, float, float, float]:
+        """Mean of the acceleration, and its covariances with level and slope and its variance."""
+        a = sum([weight * track.a for weight, track in zip(self.weights, self.tracks, strict=True)])
+        xa = va = aa = 0.0
         for weight, track in zip(self.weights, self.tracks, strict=True):
-            x += weight * track.x
-            v += weight * track.v
-            a += weight * track.a
-        xx = xv = xa = vv = va = aa = 0.0
-        for weight, track in zip(self.weights, self.tracks, strict=True):
-            dx, dv, da = track.x - x, track.v - v, track.a - a
-            xx += weight * (track.xx + dx * dx)
-            xv += weight * (track.xv + dx * dv)
-            xa += weight * (track.xa + dx * da)
-            vv += weight * (track.vv + dv * dv)
-            va += weight * (track.va + dv * da)
+            da = track.a - a
+            xa += weight * (track.xa + (track.x - x) * da)
+            va += weight * (track.va + (track.v - v) * da)
             aa += weight * (track.aa + da * da)
-        return Pooled(x, v, a, xx, xv, xa, vv, va, aa)
+        return a, xa, va, aa
 
     def _mix(self, span_s: float) -> None:
         leaves = 1.0 - exp(-span_s / self._stays_s)
-        pool = self.pooled()
-        x, v, a = pool.x, pool.v, pool.a
-        xx, xv, xa, vv, va, aa = pool.xx, pool.xv, pool.xa, pool.vv, pool.va, pool.aa
+        x, v, xx, xv, vv = self.pooled()
+        a, xa, va, aa = self._pooled_acceleration(x, v)
         wave = pooled_wave(self._waving, self.weights, x, v, a) if self._waving else None
         for j, (hypothesis, track) in enumerate(zip(self.hypotheses, self.tracks, strict=True)):
             coming = leaves * hypothesis.share

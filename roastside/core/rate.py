@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import ceil, exp
+from typing import NamedTuple
 
 from roastside.core.air import AirProbe
 from roastside.core.course import Course
@@ -103,8 +103,7 @@ interval."""
 _STRAIGHT_ON = (0.0, 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Estimate:
+class Estimate(NamedTuple):
     """Where the bean curve is. °C, and °C per minute with its standard deviation.
 
     `departure_c`, `departure_rate_c_per_min` are against the course (None without one).

@@ -11,6 +11,13 @@ _FARTHEST = 60.0
 """Innovations count no more than this many variances against a hypothesis."""
 
 
+Step = tuple[float, float, float, float, float, float, float, float, float, float]
+"""What a step of time does to level, slope and acceleration: dt, f, g, h, xx, xv, xa, vv, va, aa.
+
+Of an acceleration, f is left after it, g (s) has come into the slope and h (s²) into the level; the
+others are the variances and covariances it adds. A plain tuple: it is made for every reading."""
+
+
 @dataclass(frozen=True, slots=True)
 class Motion:
     """How a curve is taken to move beside what is expected of it.
@@ -29,6 +36,28 @@ class Motion:
     def __post_init__(self) -> None:
         object.__setattr__(self, "jerk", 2.0 * self.sd_c_per_s2**2 / self.lasts_s)
 
+    def over(self, dt: float, q: float) -> Step:
+        """A step of `dt` seconds, short against `lasts_s`: its noise is that of a white jerk.
+
+        `q` (°C²/s³) lets the slope itself wander, beside the acceleration.
+        """
+        lasts_s, jerk = self.lasts_s, self.jerk
+        share = dt / lasts_s
+        f = exp(-share)
+        dt2, aa = dt * dt, jerk * dt
+        return (
+            dt,
+            f,
+            (1.0 - f) * lasts_s,
+            (share - 1.0 + f) * lasts_s * lasts_s,
+            dt * dt2 * (q / 3.0 + jerk * dt2 / 20.0),
+            dt2 * (q / 2.0 + jerk * dt2 / 8.0),
+            aa * dt2 / 6.0,
+            dt * (q + jerk * dt2 / 3.0),
+            aa * dt / 2.0,
+            aa,
+        )
+
 
 class Track:
     """Level x (°C), slope v (°C/s), acceleration a (°C/s²) and their covariance, six numbers.
@@ -46,36 +75,27 @@ class Track:
         self.xx, self.xv, self.xa = level_variance, 0.0, 0.0
         self.vv, self.va, self.aa = slope_variance, 0.0, a_variance
 
-    def predict(self, dt: float, motion: Motion, q: float, dx: float, dv: float) -> None:
-        """Move on by `dt` seconds.
+    def predict(self, step: Step, dx: float, dv: float) -> None:
+        """Move on by a step of the motion this track takes the curve to have.
 
-        `q` (°C²/s³) lets the slope itself wander, beside the acceleration; `dx`, `dv` are what the
-        level and the slope are expected to gain beside going straight on. The process noise is
-        that of a white jerk over `dt`, so `dt` is to be short against `motion.lasts_s`.
+        `dx`, `dv` are what the level and the slope are expected to gain beside going straight on.
         """
-        lasts_s, jerk = motion.lasts_s, motion.jerk
-        share = dt / lasts_s
-        f = exp(-share)
-        g = (1.0 - f) * lasts_s
-        h = (share - 1.0 + f) * lasts_s * lasts_s
-        self.x += dt * self.v + h * self.a + dx
-        self.v += g * self.a + dv
-        self.a *= f
-        xx, xv, xa, vv, va, aa = self.xx, self.xv, self.xa, self.vv, self.va, self.aa
-        moved_xv, moved_xa = xv + dt * vv + h * va, xa + dt * va + h * aa
-        moved_vv, moved_va = vv + g * va, va + g * aa
-        dt2 = dt * dt
-        self.xx = (
-            xx
-            + dt * (xv + moved_xv)
-            + h * (xa + moved_xa)
-            + dt * dt2 * (q / 3.0 + jerk * dt2 / 20.0)
-        )
-        self.xv = moved_xv + g * moved_xa + dt2 * (q / 2.0 + jerk * dt2 / 8.0)
-        self.xa = f * moved_xa + jerk * dt * dt2 / 6.0
-        self.vv = moved_vv + g * moved_va + dt * (q + jerk * dt2 / 3.0)
-        self.va = f * moved_va + jerk * dt2 / 2.0
-        self.aa = f * f * aa + jerk * dt
+        dt, f, g, h, step_xx, step_xv, step_xa, step_vv, step_va, step_aa = step
+        v, a, xx, xv, xa, vv, va, aa = (
+            self.v, self.a, self.xx, self.xv, self.xa, self.vv, self.va, self.aa,
+        )  # fmt: skip
+        self.x += dt * v + h * a + dx
+        self.v = v + g * a + dv
+        self.a = a * f
+        moved_xv = xv + dt * vv + h * va
+        moved_xa = xa + dt * va + h * aa
+        moved_va = va + g * aa
+        self.xx = xx + dt * (xv + moved_xv) + h * (xa + moved_xa) + step_xx
+        self.xv = moved_xv + g * moved_xa + step_xv
+        self.xa = f * moved_xa + step_xa
+        self.vv = vv + g * (va + moved_va) + step_vv
+        self.va = f * moved_va + step_va
+        self.aa = f * f * aa + step_aa
 
     def reading(self) -> tuple[float, float]:
         """Mean and variance of what a probe without error would read."""
@@ -87,19 +107,21 @@ class Track:
         With `half_step` > 0 the reading was rounded, and only tells that the level and an error of
         the given variance sum to within `half_step` of it.
         """
-        total = self.xx + variance
-        off, kept, likelihood = judged(value - self.x, total, half_step)
-        gain_x, gain_v, gain_a = self.xx / total, self.xv / total, self.xa / total
-        self.x += gain_x * off
+        x, xx, xv, xa = self.x, self.xx, self.xv, self.xa
+        total = xx + variance
+        off, kept, likelihood = judged(value - x, total, half_step)
+        gain_x, gain_v, gain_a = xx / total, xv / total, xa / total
+        self.x = x + gain_x * off
         self.v += gain_v * off
         self.a += gain_a * off
-        gain_x, gain_v, gain_a = gain_x * kept, gain_v * kept, gain_a * kept
-        self.vv -= gain_v * self.xv
-        self.va -= gain_v * self.xa
-        self.aa -= gain_a * self.xa
-        self.xv -= gain_x * self.xv
-        self.xa -= gain_x * self.xa
-        self.xx -= gain_x * self.xx
+        if kept != 1.0:
+            gain_x, gain_v, gain_a = gain_x * kept, gain_v * kept, gain_a * kept
+        self.vv -= gain_v * xv
+        self.va -= gain_v * xa
+        self.aa -= gain_a * xa
+        self.xv = xv - gain_x * xv
+        self.xa = xa - gain_x * xa
+        self.xx = xx - gain_x * xx
         return likelihood
 
 
@@ -113,4 +135,5 @@ def judged(off: float, total: float, half_step: float) -> tuple[float, float, fl
         sd = sqrt(total)
         mean, left, likelihood = within((off - half_step) / sd, (off + half_step) / sd)
         return mean * sd, 1.0 - left, likelihood
-    return off, 1.0, exp(-0.5 * min(off * off / total, _FARTHEST)) / sqrt(total)
+    far = off * off / total
+    return off, 1.0, exp(-0.5 * (far if far < _FARTHEST else _FARTHEST)) / sqrt(total)

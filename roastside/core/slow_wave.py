@@ -147,16 +147,19 @@ class SlowWave:
         """
         seen = models.contrasts.T @ views
         one, other = models.pairs
-        products = (seen[one] * seen[other]).T
-        # One by one: a matrix of two columns takes three times as long.
-        squares = np.maximum(np.stack([models.squares @ row for row in products], axis=1), 1e-9)
+        products = (seen[one] * seen[other]).T.astype(np.float32)
+        # One by one: a product with a matrix of two columns takes half as long again.
+        of_each = [models.squares @ row for row in products]
+        squares = np.maximum(np.stack(of_each, axis=1, dtype=np.float64), 1e-9)
         log_squares = np.log(squares)
         told = models.told[:, None] - 0.5 * len(seen) * log_squares
         lively = log(len(seen) * _LIVELY)
         livelier = np.maximum(models.log_jerk[:, None] + log_squares - lively, 0.0)
         told -= 0.5 / log(_FACTOR) ** 2 * livelier * livelier
         begin_s = end_s - STEP_S * len(views)
-        told += self._beforehand(models, begin_s)
+        calm, by_frequency = self._beforehand(models, begin_s)
+        told[: -len(models.size)] += calm
+        told[-len(models.size) :].reshape(len(by_frequency), -1)[:] += by_frequency[:, None]
         if self.wave is None and self._cracking(begin_s, end_s):
             # What is on the readings then weighs as an error.
             told[-len(models.size) :] = _NEVER
@@ -183,14 +186,14 @@ class SlowWave:
         at_s = self.cracked_s
         return at_s is not None and begin_s - _CRACKS_FOR_S < at_s < end_s
 
-    def _beforehand(self, models: Bank, begin_s: float) -> Curve | float:
-        """How much more each model is to be expected than usually, log; shape (models, 1).
+    def _beforehand(self, models: Bank, begin_s: float) -> tuple[float, Curve]:
+        """How much more is to be expected than usually, log: no wave, and one of each frequency.
 
         Of a window that begins at `begin_s`, from what was known last before.
         """
         ended = [known for end_s, known in self._were if end_s <= begin_s + 0.5 * STEP_S]
         if not ended:
-            return 0.0
+            return 0.0, np.zeros(len(models.frequencies_hz))
         then = ended[-1]
         share = SHARE_OF_WAVES / len(then)
         lower, same, higher = _CREEPS
@@ -201,8 +204,4 @@ class SlowWave:
         crept[-1] += higher * then[-1]
         waves = _STAYS * crept + (1.0 - _STAYS) * share
         calm = 1.0 - float(waves.sum())
-        more = np.full((len(models.told), 1), log(calm / (1.0 - SHARE_OF_WAVES)))
-        more[-len(models.size) :, 0] = np.repeat(
-            np.log(waves / share), len(models.size) // len(then)
-        )
-        return more
+        return log(calm / (1.0 - SHARE_OF_WAVES)), np.log(waves / share)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, pi
 
-from roastside.core.singer import Motion, Track, judged
+from roastside.core.singer import Step, Track, judged
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,11 +19,12 @@ class Wave:
     variance: float
     lasts_s: float
 
-    def over(self, dt: float) -> tuple[complex, float]:
-        """What of the wave goes on after `dt` seconds, and the variance of what is new in it."""
+    def over(self, dt: float) -> tuple[complex, float, float]:
+        """After `dt` seconds: by what the wave is multiplied, the square of that number's size, and
+        the variance of what is new in it."""
         kept = exp(-dt / self.lasts_s)
         going_on = kept * turned_by(2j * pi * self.frequency_hz * dt)
-        return going_on, 2.0 * self.variance * (1.0 - kept * kept)
+        return going_on, kept * kept, 2.0 * self.variance * (1.0 - kept * kept)
 
 
 class WavingTrack(Track):
@@ -48,18 +49,15 @@ class WavingTrack(Track):
         """There is a wave, and nothing is known of its phase."""
         self.zz = 2.0 * wave.variance
 
-    def turn(self, dt: float, motion: Motion, going_on: complex, fresh: float) -> None:
-        """Move the wave on by `dt` seconds, after `predict` moved the rest; see `Wave.over`."""
-        lasts_s = motion.lasts_s
-        share = dt / lasts_s
-        f = exp(-share)
+    def turn(self, step: Step, going_on: complex, kept: float, fresh: float) -> None:
+        """Move the wave on, after `predict` moved the rest by the same step; see `Wave.over`."""
+        dt, f, g, h, *_ = step
         zv, za = self.zv, self.za
         self.z *= going_on
-        h = (share - 1.0 + f) * lasts_s * lasts_s
         self.zx = going_on * (self.zx + dt * zv + h * za)
-        self.zv = going_on * (zv + (1.0 - f) * lasts_s * za)
+        self.zv = going_on * (zv + g * za)
         self.za = going_on * f * za
-        self.zz = _square(going_on) * self.zz + fresh
+        self.zz = kept * self.zz + fresh
         self.z2 *= going_on * going_on
 
     def reading(self) -> tuple[float, float]:

@@ -27,7 +27,7 @@ class StraightCourse:
 
 def beside(slope_off: float, slope_sd: float = 0.01) -> Path:
     slope = COURSE_SLOPE + slope_off
-    now = Pooled(x=120.0, v=slope, a=0.0, xx=0.04, xv=0.0, xa=0.0, vv=slope_sd**2, va=0.0, aa=0.0)
+    now = Pooled(x=120.0, v=slope, xx=0.04, xv=0.0, vv=slope_sd**2)
     return Path(300.0, now, StraightCourse())
 
 

@@ -69,7 +69,7 @@ def test_it_equals_the_matrix_filter(
     track = Track(100.0, 0.1, 1.0, 0.04, 4e-6)
     matrix = MatrixFilter(track)
     for dt, q, gain, off, variance in steps:
-        track.predict(dt, motion, q, gain, gain / 3.0)
+        track.predict(motion.over(dt, q), gain, gain / 3.0)
         matrix.predict(dt, motion, q, gain, gain / 3.0)
         value = track.x + off
         track.update(value, variance, 0.0)

@@ -39,3 +39,20 @@ def test_the_sums_of_squares_are_those_of_all_products(count: int) -> None:
     told = models.squares[0] @ (contrasts[one] * contrasts[other])
     assert told == pytest.approx(contrasts @ np.linalg.solve(covariance, contrasts), rel=1e-6)
     assert len(one) < 0.55 * (count - 3) * (count - 2) / 2
+
+
+def test_seven_digits_are_enough_for_a_probe_that_hardly_errs() -> None:
+    """A roast that swings by degrees, read to a hundredth: large contrasts that weigh little."""
+    count = 60
+    models = bank(count)
+    at_s = STEP_S * np.arange(count)
+    first, apart = np.minimum(at_s[:, None], at_s), np.abs(at_s[:, None] - at_s)
+    jerked = first**5 / 20.0 + apart * first**4 / 8.0 + apart**2 * first**3 / 12.0
+    noise_c = np.random.default_rng(2).normal(0.0, 0.01, count)
+    contrasts = (200.0 + 6.0 * np.sin(at_s / 25.0) + noise_c) @ models.contrasts
+    one, other = models.pairs
+    told = models.squares @ (contrasts[one] * contrasts[other]).astype(np.float32)
+    for model, jerk in enumerate((1e-7, 2e-6, 4e-5, 8e-4, 1.6e-2)):
+        seen = models.contrasts.T @ jerked @ models.contrasts
+        whole = contrasts @ np.linalg.solve(np.eye(count - 3) + jerk * seen, contrasts)
+        assert told[model] == pytest.approx(whole, rel=1e-4)

@@ -89,8 +89,9 @@ def begun() -> WavingTrack:
 
 
 def move(track: WavingTrack, dt: float, dx: float = 0.0, dv: float = 0.0) -> None:
-    track.predict(dt, MOTION, 0.0, dx, dv)
-    track.turn(dt, MOTION, *WAVE.over(dt))
+    step = MOTION.over(dt, 0.0)
+    track.predict(step, dx, dv)
+    track.turn(step, *WAVE.over(dt))
 
 
 steps = st.lists(
