@@ -33,6 +33,11 @@ _ROAST_C_PER_S2 = 0.1
 """No curve bends more than this: in the plunge as a probe of that lag thrown from 200 °C into cold
 beans, later as one that turns from falling at 30 °C/min to rising at 30 within 10 s."""
 
+_FEW = 5
+_FASTEST_C_PER_S = 1.0
+"""Fewer readings between gaps have no median to be far from: a probe climbs no faster than this
+(60 °C/min, twice what roasters aim for after the turning point; common practice, no source)."""
+
 _LOGISTIC = 3.0**0.5 / np.pi
 """Scale of a logistic distribution of standard deviation 1."""
 
@@ -171,20 +176,66 @@ def _block(time_s: Curve, charge_s: float) -> NDArray[np.int64]:
 
 
 def _wild(time_s: Curve, bean_c: Curve, step_c: float, sharpest: Curve) -> NDArray[np.bool_]:
-    """Readings far from the median of the five around them: farther than a roast can bend."""
-    # The first reading has the plunge on one side only, and can not be judged; at the end the curve
-    # is taken to go on straight.
-    last_c, rise_c = np.median(bean_c[-5:]), np.median(np.diff(bean_c[-6:]))
-    beyond_c = last_c + rise_c * np.array([2.0, 3.0])
-    padded = np.concatenate((bean_c[[0, 0]], bean_c, beyond_c))
-    around = np.lib.stride_tricks.sliding_window_view(padded, 5)
-    off_c = np.abs(bean_c - np.median(around, axis=1))
+    """Readings far from the median of the five around them: farther than a roast can bend.
+
+    What lies beyond a gap tells nothing of that; few readings between two gaps, or after the last,
+    are only judged by how far a roast can come in the time.
+    """
+    spans_s = np.diff(time_s)
+    interval_s = float(np.median(spans_s))
+    gaps = np.flatnonzero(spans_s > max(_GAP_S, 3.0 * interval_s)) + 1
+    runs = np.split(np.arange(len(time_s)), gaps)
+    fastest = _FASTEST_C_PER_S + _PROBE_LAG_S * (sharpest - _ROAST_C_PER_S2)
+    off_c = np.concatenate(
+        [
+            _off_the_others(time_s, bean_c, run, fastest)
+            if len(run) < _FEW and len(runs) > 1
+            else _off_their_median(bean_c[run], first=run[0] == 0)
+            for run in runs
+        ]
+    )
     usual_c = 1.48 * float(np.median(off_c))
-    two_intervals_s = 2.0 * float(np.median(np.diff(time_s)))
-    bend_c = _WILD_LEAST_C + 0.5 * sharpest * two_intervals_s**2
+    bend_c = _WILD_LEAST_C + 0.5 * sharpest * (2.0 * interval_s) ** 2
     most_c = np.maximum(max(_WILD_SDS * usual_c, _WILD_STEPS * step_c), bend_c)
     wild: NDArray[np.bool_] = off_c > most_c
     return wild
+
+
+def _off_their_median(bean_c: Curve, *, first: bool) -> Curve:
+    """How far each reading of a run lies from the median of the five around it.
+
+    Beyond its ends the curve is taken to go on straight; but the first reading of all has the
+    plunge on one side, and can not be judged.
+    """
+    before_c = bean_c[[0, 0]] if first else _straight_on(bean_c[::-1])[::-1]
+    padded = np.concatenate((before_c, bean_c, _straight_on(bean_c)))
+    around = np.lib.stride_tricks.sliding_window_view(padded, 5)
+    off_c: Curve = np.abs(bean_c - np.median(around, axis=1))
+    return off_c
+
+
+def _straight_on(bean_c: Curve) -> Curve:
+    """Two more readings, as straight as medians of the last ones."""
+    rise_c = np.median(np.diff(bean_c[-6:]))
+    straight: Curve = np.median(bean_c[-5:]) + rise_c * np.array([2.0, 3.0])
+    return straight
+
+
+def _off_the_others(time_s: Curve, bean_c: Curve, run: NDArray[np.intp], fastest: Curve) -> Curve:
+    """How much further a few readings lie from the nearest of the others than a probe can come.
+
+    `fastest`, °C/s: what it can do from each reading on.
+    """
+    others = np.delete(np.arange(len(time_s)), run)
+    before = others[np.maximum(np.searchsorted(others, run) - 1, 0)]
+    after = others[np.minimum(np.searchsorted(others, run), len(others) - 1)]
+    off_c = [
+        np.abs(bean_c[run] - bean_c[side])
+        - np.maximum(fastest[run], fastest[side]) * np.abs(time_s[run] - time_s[side])
+        for side in (before, after)
+    ]
+    least: Curve = np.maximum(np.minimum(*off_c), 0.0)
+    return least
 
 
 def _variance(time_s: Curve, bean_c: Curve) -> float:

@@ -52,6 +52,39 @@ def test_readings_that_stand_alone_are_left_out(spike_c: float) -> None:
     assert sorted(set(time_s) - set(kept)) == [120.0, 250.0, 251.0, time_s[-1]]
 
 
+@pytest.mark.parametrize("few", [1, 2, 4])
+def test_a_few_readings_behind_a_gap_at_the_end_are_kept(few: int) -> None:
+    time_s, bean_c = line(1.0)
+    time_s = np.concatenate((time_s, 480.0 + np.arange(few)))
+    bean_c = 100.0 + 0.2 * time_s
+    assert 480.0 + few - 1 == gather(time_s, bean_c, 0.0).time_s[-1]
+    assert len(gather(time_s, bean_c, 0.0).time_s) == len(time_s)
+
+
+@pytest.mark.parametrize("spike_c", [-150.0, 150.0])
+def test_no_probe_comes_so_far_in_a_gap(spike_c: float) -> None:
+    time_s, bean_c = line(1.0)
+    kept = (time_s < 200.0) | (np.abs(time_s - 230.0) < 0.5) | (time_s > 260.0)
+    bean_c[230] += spike_c
+    assert 230.0 not in gather(time_s[kept], bean_c[kept], 0.0).time_s
+
+
+def test_a_gap_does_not_hide_a_wild_reading_beside_it() -> None:
+    time_s, bean_c = line(1.0)
+    kept = (time_s <= 200.0) | (time_s >= 260.0)
+    bean_c[[200, 260]] += 8.0
+    seen_s = gather(time_s[kept], bean_c[kept], 0.0).time_s
+    assert 200.0 not in seen_s
+    assert 260.0 not in seen_s
+    assert {199.0, 261.0} <= set(seen_s.tolist())
+
+
+def test_a_lone_reading_in_the_plunge_may_lie_far_below_the_last() -> None:
+    time_s = np.concatenate((np.arange(0.0, 5.0), [17.0], np.arange(40.0, 400.0)))
+    bean_c = 80.0 + 120.0 * np.exp(-time_s / 15.0) + 0.2 * time_s
+    assert len(gather(time_s, bean_c, 0.0).time_s) == len(time_s)
+
+
 def test_two_wild_readings_just_before_the_end_are_left_out() -> None:
     time_s, bean_c = line(2.0)
     bean_c[[-3, -2]] += 27.0
