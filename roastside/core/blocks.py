@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from roastside.core.jerk import Curve, Smooth
+from roastside.core.jerk import UNSEEN, Curve, Smooth
 
 BLOCK_S = 2.0
 _PLUNGE_BLOCK_S = 1.0
@@ -17,9 +17,6 @@ _PLUNGE_S = 80.0
 _GAP_S, _BRIDGE_S, _MOST_BRIDGES = 10.0, 5.0, 60
 """A gap longer than this, and than three usual intervals, is crossed in steps so long, or in so
 many."""
-
-_UNSEEN = 1e12
-"""Variance of a level of which no reading tells, °C²: it changes nothing."""
 
 _FEWEST = 8
 _LEAST_SD_C = 0.01
@@ -136,7 +133,7 @@ def bridged(blocks: Blocks) -> Blocks:
         share = np.arange(1, count) / count
         times.append(blocks.time_s[k] + share * steps[k])
         levels.append(blocks.level_c[k] + share * (blocks.level_c[k + 1] - blocks.level_c[k]))
-        variances.append(np.full(count - 1, _UNSEEN))
+        variances.append(np.full(count - 1, UNSEEN))
     if not times:
         return blocks
     time_s = np.concatenate((blocks.time_s, *times))

@@ -8,7 +8,7 @@ from math import pi
 
 import numpy as np
 
-from roastside.core.freedom import JERKS, jerk_told, turned_round
+from roastside.core.freedom import JERKS, jerk_told, through_gaps, turned_round
 from roastside.core.hum import Hum
 from roastside.core.jerk import BEGINNING, Curve, Smooth
 
@@ -47,7 +47,8 @@ def smoothest_beside(hum: Hum, time_s: Curve, value: Curve, variance: Curve) -> 
     told = _log_likelihoods(models, back, errs)
     found = [(*jerk_told(back_s, each), model) for each, model in zip(told, models, strict=True)]
     jerk, likelihood, model = max(found, key=lambda one: one[1])
-    return turned_round(_smooth(model, back, errs, jerk), likelihood)
+    smooth = _smooth(model, back, errs, through_gaps(jerk, errs))
+    return turned_round(smooth, likelihood)
 
 
 def lasting_told(

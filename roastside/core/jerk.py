@@ -15,6 +15,9 @@ Step = tuple[float, ...]
 BEGINNING = (10.0**2, 8.0**2, 0.02**2)
 """How little is known where a series begins: variances of level (°C), slope and acceleration."""
 
+UNSEEN = 1e12
+"""Variance of a level of which no reading tells, °C²: it changes nothing."""
+
 _LEAST = 1e-12
 
 
