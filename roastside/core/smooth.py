@@ -95,7 +95,12 @@ def _smoothest(blocks: Blocks) -> tuple[Curve, Smooth]:
         lasts = max(1.0, long_run / float(np.median(variance[calm])))
     whole = bridged(blocks)
     series = whole.time_s, whole.level_c, whole.variance
-    alone = smoothest(whole.time_s, whole.level_c, lasts * whole.variance)
+    # Half minutes tell how errors last to within a factor of two or so.
+    sizes = dict.fromkeys((lasts, max(1.0, 0.5 * lasts)))
+    alone = max(
+        (smoothest(whole.time_s, whole.level_c, size * whole.variance) for size in sizes),
+        key=lambda found: found.told,
+    )
     hum = find_hum(time_s, level_c, interval_s, calm)
     if hum is not None:
         beside = smoothest_beside(hum, *series)
