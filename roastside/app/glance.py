@@ -106,6 +106,14 @@ def _give_or_take(sd_s: float | None) -> str:
     return f" ±{reach_s:.0f}" if reach_s >= _WORTH_TELLING_S else ""
 
 
+def _in_about(sd_s: float | None) -> str:
+    """That a time to come stands below, and by how much it may be off where that is worth telling.
+
+    Both would be wider than the figure.
+    """
+    return _give_or_take(sd_s) or " in"
+
+
 def _coming(moment: Moment) -> Figure:
     coming = moment.next
     developed_s, ratio = moment.development_s, moment.development_ratio
@@ -117,7 +125,7 @@ def _coming(moment: Moment) -> Figure:
     if developed_s is None and coming.in_s is not None and moment.stale_s > STALE_AFTER_S:
         return Figure(f"{coming.name} in", "--", "", "plain", 4, _TIME)
     if developed_s is None:
-        words = coming.name if coming.in_s is None else f"{coming.name} in"
+        words = coming.name if coming.in_s is None else coming.name + _in_about(coming.sd_s)
         return Figure(words, clock(coming.in_s), "", "plain", 4, _TIME)
     if coming.in_s is None:
         return Figure(f"since crack{share}", clock(developed_s), "", "plain", 4, _TIME)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from roastside.core.events import Sample
+from roastside.core.forecast import Z_80
 from roastside.core.plan import RoastPlan
 from roastside.core.readings import MarkName, Stage
 from roastside.core.reference import Reference
@@ -16,10 +17,14 @@ from roastside.live.board import View
 
 @dataclass(frozen=True, slots=True)
 class Next:
-    """The next thing to expect: its name and how many seconds off (None: not known yet)."""
+    """The next thing to expect: its name and how many seconds off (None: not known yet).
+
+    `sd_s`: how unsure that is (None: it is not a forecast).
+    """
 
     name: str
     in_s: float | None
+    sd_s: float | None = None
 
 
 @dataclass(frozen=True)
@@ -122,7 +127,10 @@ class Moment:
             return Next("drop", None if target_s is None else target_s - self.development_s)
         for name in (MarkName.YELLOWING, MarkName.FIRST_CRACK):
             if name not in marks:
+                words = name.replace("_", " ")
                 forecast = self.view.forecasts.get(name)
-                at_s = None if forecast is None else forecast.at_s - elapsed_s
-                return Next(name.replace("_", " "), at_s)
+                if forecast is None:
+                    return Next(words, None)
+                sd_s = (forecast.high_s - forecast.at_s) / Z_80
+                return Next(words, forecast.at_s - elapsed_s, sd_s)
         return Next("drop", None)

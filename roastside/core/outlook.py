@@ -14,7 +14,7 @@ from roastside.core.forecast import (
     crossing,
     with_spread,
 )
-from roastside.core.path import Path
+from roastside.core.path import Keeping, Path
 from roastside.core.plan import RoastPlan
 from roastside.core.readings import MarkName
 
@@ -40,6 +40,7 @@ class Outlook:
     def __init__(self, plan: RoastPlan, comparator: Comparator | None) -> None:
         self._plan = plan
         self._comparator = comparator
+        self._keeping = Keeping()
         self._made_s = float("-inf")
         self._first_crack: Expected | None = None
         self._crack_past_c: float | None = None
@@ -51,6 +52,8 @@ class Outlook:
         self, now_s: float, elapsed_s: float, marks: Mapping[str, float], curve: LiveCurve
     ) -> list[Forecast]:
         """The forecasts of this second (stream and elapsed s, marks elapsed); none out of turn."""
+        if not curve.turned:
+            self._keeping.begin()
         if now_s - self._made_s < EVERY_S or curve.estimate is None or not curve.turned:
             return []
         self._made_s = now_s
@@ -58,7 +61,7 @@ class Outlook:
         self._cue_at_s = self.leaving_c = None
         if MarkName.DROP in marks:
             return []
-        path = curve.filter.path()
+        path = self._keeping.allowing(curve.filter.path())
         self.leaving_c = self._leaving(elapsed_s, marks, path)
         self._look_for_cue(elapsed_s, path)
         expected: dict[str, Expected | None] = {}

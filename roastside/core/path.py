@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import exp
 
@@ -18,9 +18,9 @@ _WANDER_BESIDE = 4e-6
 """How freely the slope may yet wander, °C²/s³: the square root of it times a minute is what a hand
 on the controls does (2.5 °C/min), or what it does beside a reference (1 °C/min)."""
 
-_NEVER_SURE = 0.05
-"""However well a slope agrees with the course's, this share of what it may yet do is allowed for:
-it agrees for a moment, too, while a roast swings across its reference. A choice, no source."""
+_KEEPING_S = 20.0
+"""Whether a roast keeps to its course is judged over so long, more or less: a moment's agreement,
+as its slope crosses the course's, is none."""
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,8 @@ class Path:
     With a course, the curve is expected to bend where the course does, in part by time and in part
     (`by_place`, 0 to 1) by temperature; what departs from it goes on for a while. Without one the
     rate falls as beans near the air (see `air.py`); today's bend beside that is not carried on, for
-    it made a forecast worse. `now` is the estimate at stream time `now_s`.
+    it made a forecast worse. `now` is the estimate at stream time `now_s`. `departs`, 0 to 1: how
+    much of what a departing slope may do is to be expected of this one; see `Keeping`.
     """
 
     now_s: float
@@ -38,6 +39,7 @@ class Path:
     course: Course | None = None
     place_s: float | None = None
     by_place: float = 0.0
+    departs: float = 1.0
 
     def at(self, seconds: float) -> float:
         """Bean temperature (°C) expected `seconds` from now."""
@@ -50,11 +52,11 @@ class Path:
         """How unsure that is, °C²."""
         now = self.now
         if self.course is None:
-            f, wander, departs = nearing(now.x, now.v, seconds)[1], _WANDER_ALONE, 1.0
+            f, wander = nearing(now.x, now.v, seconds)[1], _WANDER_ALONE
         else:
-            f, wander, departs = faded(seconds), _WANDER_BESIDE, self._departs
+            f, wander = faded(seconds), _WANDER_BESIDE
         slope = f * (2.0 * now.xv + f * now.vv) + wander * seconds * f * f / 3.0
-        return now.xx + departs * slope
+        return now.xx + self.departs * slope
 
     def _climb(self, course: Course, seconds: float) -> float:
         """What the course gains in `seconds`, °C."""
@@ -83,27 +85,46 @@ class Path:
 
     @cached_property
     def _trend(self) -> float:
-        """What of that is believed: shrunk towards none by `_proven`."""
-        return self._off * _proven(self._off, self.now.vv)
+        """What of that is believed: shrunk towards none by `stands_out`."""
+        return self._off * self.stands_out
 
     @cached_property
-    def _departs(self) -> float:
-        """How much of what a departing slope may do is to be expected of this one, 0 to 1.
+    def stands_out(self) -> float:
+        """How much the slope stands out from its own uncertainty against the course's, 0 to 1.
 
-        The variance that goes with a trend so shrunk, and with it how freely it may yet wander: a
-        roast that keeps to its reference will most likely keep to it for another minute.
+        Empirical Bayes with one observation, as James and Stein: the trend believed is this share
+        of it, and so is the variance it keeps. 1 without a course.
         """
-        return _NEVER_SURE + (1.0 - _NEVER_SURE) * _proven(self._off, self.now.vv)
+        if self.course is None:
+            return 1.0
+        square = self._off * self._off
+        return square / (square + self.now.vv) if square > 0.0 else 0.0
 
 
-def _proven(trend: float, variance: float) -> float:
-    """How much of a trend stands out from its own uncertainty, 0 to 1.
+class Keeping:
+    """Whether a roast keeps to its course, as its paths of the last half minute tell.
 
-    Empirical Bayes with one observation, as James and Stein: the trend believed is this share of
-    it, and so is the variance it keeps.
+    One that has kept to it will most likely keep to it for another minute: neither does the
+    uncertainty of its slope count for more than it stands out, nor how freely it may yet wander.
     """
-    square = trend * trend
-    return square / (square + variance) if square > 0.0 else 0.0
+
+    def __init__(self) -> None:
+        self.begin()
+
+    def begin(self) -> None:
+        """Nothing is known of this roast yet."""
+        self._at_s = 0.0
+        self._sum = self._count = 0.0
+
+    def allowing(self, path: Path) -> Path:
+        """The same path, with `departs` from it and those before. Times must not go back."""
+        if path.course is None:
+            return path
+        kept = exp((self._at_s - path.now_s) / _KEEPING_S)
+        self._at_s = path.now_s
+        self._sum = kept * self._sum + path.stands_out
+        self._count = kept * self._count + 1.0
+        return replace(path, departs=self._sum / self._count)
 
 
 def faded(seconds: float) -> float:

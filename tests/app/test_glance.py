@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -38,7 +39,21 @@ def test_in_browning_pace_and_the_coming_crack_are_told() -> None:
     assert bean.startswith("bean: 18")
     assert rate.startswith("rate ref 7.")
     assert pace.split(":")[0] in ("on time", "ahead", "behind")
-    assert coming.startswith("first crack in: 1:")
+    assert re.fullmatch(r"first crack ±\d\d?: 1:\d\d", coming)
+
+
+def test_how_sure_the_coming_milestone_is_stands_beside_it_where_that_is_worth_telling() -> None:
+    at = moment(500.0)
+    crack = at.view.forecasts["first_crack"]
+
+    def caption(half_80_s: float) -> str:
+        told = replace(crack, low_s=crack.at_s - half_80_s, high_s=crack.at_s + half_80_s)
+        view = replace(at.view, forecasts={**at.view.forecasts, "first_crack": told})
+        return figures(replace(at, view=view), CELSIUS)[4].caption
+
+    # Four in five lie within 1.28 standard deviations, nine in ten within 1.64.
+    assert caption(9.4) == "first crack ±12"
+    assert caption(1.0) == "first crack in"
 
 
 def test_after_first_crack_its_timer_share_and_countdown_are_told() -> None:
