@@ -30,10 +30,11 @@ _ROAST_C_PER_S2 = 0.1
 """No curve bends more than this: in the plunge as a probe of that lag thrown from 200 °C into cold
 beans, later as one that turns from falling at 30 °C/min to rising at 30 within 10 s."""
 
-_FEW = 5
-_FASTEST_C_PER_S = 1.0
-"""Fewer readings between gaps have no median to be far from: a probe climbs no faster than this
-(60 °C/min, twice what roasters aim for after the turning point; common practice, no source)."""
+_FEW, _FEW_TO_JUDGE = 5, 3
+_FASTEST_C_PER_S, _BENDS_C_PER_S2 = 1.0, 0.02
+"""Fewer readings between gaps have no median of five. A probe climbs no faster than that (60 °C a
+minute, twice what roasters aim for after turning; common practice, no source), and from one side of
+a gap to the other a roast bends no more (by 36 °C/min within half a minute)."""
 
 _LOGISTIC = 3.0**0.5 / np.pi
 """Scale of a logistic distribution of standard deviation 1."""
@@ -175,24 +176,23 @@ def _block(time_s: Curve, charge_s: float) -> NDArray[np.int64]:
 def _wild(time_s: Curve, bean_c: Curve, step_c: float, sharpest: Curve) -> NDArray[np.bool_]:
     """Readings far from the median of the five around them: farther than a roast can bend.
 
-    What lies beyond a gap tells nothing of that; few readings between two gaps, or after the last,
-    are only judged by how far a roast can come in the time.
+    What lies beyond a gap tells little of that; few readings between two gaps, or after the last,
+    are judged by each other, and by how far a roast can come in the time.
     """
     spans_s = np.diff(time_s)
     interval_s = float(np.median(spans_s))
     gaps = np.flatnonzero(spans_s > max(_GAP_S, 3.0 * interval_s)) + 1
     runs = np.split(np.arange(len(time_s)), gaps)
-    fastest = _FASTEST_C_PER_S + _PROBE_LAG_S * (sharpest - _ROAST_C_PER_S2)
-    off_c = np.concatenate(
-        [
-            _off_the_others(time_s, bean_c, run, fastest)
-            if len(run) < _FEW and len(runs) > 1
-            else _off_their_median(bean_c[run], first=run[0] == 0)
-            for run in runs
-        ]
-    )
-    usual_c = 1.48 * float(np.median(off_c))
     bend_c = _WILD_LEAST_C + 0.5 * sharpest * (2.0 * interval_s) ** 2
+    off_c = np.zeros_like(bean_c)
+    judged = [run for run in runs if len(run) >= _FEW_TO_JUDGE or len(runs) == 1]
+    for run in judged:
+        off_c[run] = _off_their_median(bean_c[run], first=run[0] == 0)
+    many = [run for run in judged if len(run) >= _FEW] or judged
+    usual_c = 1.48 * float(np.median(off_c[np.concatenate(many)])) if many else 0.0
+    for run in runs:
+        if len(run) < _FEW and len(runs) > 1:
+            off_c[run] = np.maximum(off_c[run], _off_the_others(time_s, bean_c, run, sharpest))
     most_c = np.maximum(max(_WILD_SDS * usual_c, _WILD_STEPS * step_c), bend_c)
     wild: NDArray[np.bool_] = off_c > most_c
     return wild
@@ -218,21 +218,24 @@ def _straight_on(bean_c: Curve) -> Curve:
     return straight
 
 
-def _off_the_others(time_s: Curve, bean_c: Curve, run: NDArray[np.intp], fastest: Curve) -> Curve:
-    """How much further a few readings lie from the nearest of the others than a probe can come.
+def _off_the_others(time_s: Curve, bean_c: Curve, run: NDArray[np.intp], sharpest: Curve) -> Curve:
+    """How much further a few readings lie from those beyond the gaps than a roast can come.
 
-    `fastest`, °C/s: what it can do from each reading on.
+    From the line through the nearest on both sides by how far it may bend, and from the nearest of
+    all by how fast a probe can go; `sharpest`, (n,), as in `_wild`.
     """
-    others = np.delete(np.arange(len(time_s)), run)
-    before = others[np.maximum(np.searchsorted(others, run) - 1, 0)]
-    after = others[np.minimum(np.searchsorted(others, run), len(others) - 1)]
-    off_c = [
-        np.abs(bean_c[run] - bean_c[side])
-        - np.maximum(fastest[run], fastest[side]) * np.abs(time_s[run] - time_s[side])
-        for side in (before, after)
-    ]
-    least: Curve = np.maximum(np.minimum(*off_c), 0.0)
-    return least
+    plunge = sharpest - _ROAST_C_PER_S2
+    before, after = run[0] - 1, run[-1] + 1
+    sides = [side for side in (before, after) if 0 <= side < len(time_s)]
+    away_s = np.abs(time_s[run, None] - time_s[sides])
+    fastest = _FASTEST_C_PER_S + _PROBE_LAG_S * np.maximum(plunge[run, None], plunge[sides])
+    beyond_c = np.abs(bean_c[run, None] - bean_c[sides]) - fastest * away_s
+    off_c: Curve = np.maximum(beyond_c.min(axis=1), 0.0)
+    if len(sides) == 2:
+        line_c = np.interp(time_s[run], time_s[sides], bean_c[sides])
+        bends_c = 0.5 * (_BENDS_C_PER_S2 + plunge[before]) * away_s[:, 0] * away_s[:, 1]
+        off_c = np.maximum(off_c, np.abs(bean_c[run] - line_c) - bends_c)
+    return off_c
 
 
 def _variance(time_s: Curve, bean_c: Curve) -> float:

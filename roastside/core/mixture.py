@@ -139,9 +139,9 @@ class Mixture:
         total = sum(weights)
         if total > 0.0:
             least = _LEAST_WEIGHT * total
-            self.weights = [
-                weight / total if weight > least else _LEAST_WEIGHT for weight in weights
-            ]
+            weights = [weight if weight > least else least for weight in weights]
+            total = sum(weights)
+            self.weights = [weight / total for weight in weights]
 
     def weight_of(self, follows: str) -> float:
         """How much is believed in the hypotheses that hold to this expectation."""

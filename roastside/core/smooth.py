@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +11,7 @@ from roastside.core.blocks import BLOCK_S, Blocks, between, bridged, gather
 from roastside.core.freedom import smoothest
 from roastside.core.hum import find_broad_hum, find_hum
 from roastside.core.humming import lasting_told, smoothest_beside
-from roastside.core.jerk import Curve, Smooth
+from roastside.core.jerk import UNSEEN, Curve, Smooth
 from roastside.core.lasting import long_run_variance
 
 __all__ = ["Curve", "Smoothed", "smooth_roast"]
@@ -95,12 +95,7 @@ def _smoothest(blocks: Blocks) -> tuple[Curve, Smooth]:
         lasts = max(1.0, long_run / float(np.median(variance[calm])))
     whole = bridged(blocks)
     series = whole.time_s, whole.level_c, whole.variance
-    # Half minutes tell how errors last to within a factor of two or so.
-    sizes = dict.fromkeys((lasts, max(1.0, 0.5 * lasts)))
-    alone = max(
-        (smoothest(whole.time_s, whole.level_c, size * whole.variance) for size in sizes),
-        key=lambda found: found.told,
-    )
+    alone = _allowing(*series, lasts)
     hum = find_hum(time_s, level_c, interval_s, calm)
     if hum is not None:
         beside = smoothest_beside(hum, *series)
@@ -113,6 +108,27 @@ def _smoothest(blocks: Blocks) -> tuple[Curve, Smooth]:
     if long_run is not None and lasts > 1.0:
         rivals += [smoothest(*series).told, lasting_told(*series, long_run, interval_s)]
     return whole.time_s, beside if beside.told > max(rivals) + _SURELY_HUM else alone
+
+
+def _allowing(time_s: Curve, level_c: Curve, variance: Curve, lasts: float) -> Smooth:
+    """The curve through levels whose errors last, and count so many times more than they scatter.
+
+    Half minutes tell that to within a factor of two. So half as much is tried, too, and the curve
+    is the likelier one; how unsure it is, is told as if they lasted as found.
+    """
+
+    def raised(times: float) -> Curve:
+        seen = variance < UNSEEN
+        return np.where(seen, times * variance, variance)
+
+    found = smoothest(time_s, level_c, raised(lasts))
+    half = max(1.0, 0.5 * lasts)
+    if half == lasts:
+        return found
+    closer = smoothest(time_s, level_c, raised(half))
+    if closer.told <= found.told:
+        return found
+    return replace(closer, level_variance=found.level_variance, slope_variance=found.slope_variance)
 
 
 def _calm(blocks: Blocks) -> NDArray[np.bool_]:

@@ -69,6 +69,23 @@ def test_no_probe_comes_so_far_in_a_gap(spike_c: float) -> None:
     assert 230.0 not in gather(time_s[kept], bean_c[kept], 0.0).time_s
 
 
+@pytest.mark.parametrize("wild_s", [371.0, 372.0, 373.0])
+def test_of_three_readings_between_gaps_a_wild_one_is_told_by_the_others(wild_s: float) -> None:
+    time_s, bean_c = line(1.0)
+    kept = (time_s < 360.0) | ((time_s > 370.5) & (time_s < 373.5)) | (time_s > 389.0)
+    bean_c[time_s == wild_s] += 12.0
+    seen_s = gather(time_s[kept], bean_c[kept], 0.0).time_s
+    assert wild_s not in seen_s
+    assert len(seen_s) == np.count_nonzero(kept) - 1
+
+
+def test_runs_of_four_readings_do_not_make_those_of_a_noisy_probe_wild() -> None:
+    time_s, bean_c = line(1.0)
+    bean_c = bean_c + np.random.default_rng(8).normal(0.0, 1.0, len(time_s))
+    kept = (time_s < 60.0) | (time_s % 20.0 < 4.0)
+    assert len(gather(time_s[kept], bean_c[kept], 0.0).time_s) == np.count_nonzero(kept)
+
+
 def test_a_gap_does_not_hide_a_wild_reading_beside_it() -> None:
     time_s, bean_c = line(1.0)
     kept = (time_s <= 200.0) | (time_s >= 260.0)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from itertools import accumulate
+
 import numpy as np
 import pytest
 
 from roastside.core.rate import RateFilter
-from roastside.core.smooth import smooth_roast
+from roastside.core.smooth import Curve, smooth_roast
 from tests.core.roasts import Probe, Truth, readings
 
 HOUSE = Truth()
@@ -181,6 +183,37 @@ def test_what_may_have_happened_in_a_gap_is_allowed_for() -> None:
     off_c = smoothed.bean_c - np.interp(smoothed.time_s, time_s, true_c)
     assert np.all(np.abs(off_c[inside]) < 2.5 * smoothed.bean_sd_c[inside])
     assert np.max(smoothed.bean_sd_c[inside]) < 0.5
+
+
+def test_a_gap_in_hum_may_hide_first_crack_as_well() -> None:
+    time_s = np.arange(0.0, 500.0, 0.5)
+    noise_c = np.random.default_rng(4).normal(0.0, 0.1, len(time_s))
+    plain_c = 100.0 + 0.2 * time_s + noise_c
+    humming_c = plain_c + 0.6 * np.sin(2.0 * np.pi * time_s / 14.0)
+    kept = (time_s < 300.0) | (time_s > 360.0)
+
+    def doubt_c(bean_c: Curve) -> float:
+        smoothed = smooth_roast(time_s[kept], bean_c[kept], 0.0, through_gaps=True)
+        return float(np.max(smoothed.doubt_c))
+
+    assert doubt_c(humming_c) > 0.9 * doubt_c(plain_c)
+
+
+def test_of_errors_that_last_a_curve_that_bends_takes_no_more_than_it_must() -> None:
+    """Their long-run variance is found too large here, and bends would be flattened by it."""
+    random = np.random.default_rng(5)
+    time_s = np.arange(0.0, 320.0, 0.1)
+    slope = 0.65 * np.exp(-(((time_s - 120.0) / 170.0) ** 2))
+    slope -= 0.03 * np.exp(-(((time_s - 270.0) / 12.0) ** 2))
+    true_c = 60.0 + 0.1 * np.cumsum(slope) + 120.0 * np.exp(-time_s / 12.0)
+    left = np.exp(-0.1 / 1.4)
+    pushes = random.normal(0.0, 0.15 * np.sqrt(1.0 - left**2), len(time_s))
+    errors = np.array(list(accumulate(pushes, lambda last, push: left * last + push)))
+    smoothed = smooth_roast(time_s, true_c + errors, 0.0)
+    settled = time_s > 100.0
+    off = 60.0 * (smoothed.slope_c_per_s - slope)[settled]
+    assert rms(off) < 0.33
+    assert np.mean(np.abs(off) < 1.645 * 60.0 * smoothed.slope_sd_c_per_s[settled]) > 0.8
 
 
 def test_readings_half_a_minute_apart_have_no_gaps_between_them() -> None:

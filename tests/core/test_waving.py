@@ -232,3 +232,15 @@ def test_without_the_wave_what_is_known_of_the_roast_remains() -> None:
     assert mixed.reading()[0] == pytest.approx(after.x)
     mixed.without_wave()
     assert mixed.pooled() == after
+
+
+def test_tracks_far_apart_that_are_hardly_believed_leave_no_variance_below_nought() -> None:
+    mixed = mixture(None)
+    for k in range(1, 40):
+        mixed.predict(float(k), 0.0, [(0.0, 0.0), (0.0, 5.0)])
+        mixed.update(100.0 + 0.2 * k, 1e-4, 0.0)
+    assert min(mixed.weights) < 1e-5
+    assert sum(mixed.weights) == pytest.approx(1.0, abs=1e-12)
+    first, second = mixed.tracks
+    second.x = first.x + 50.0
+    assert mixed.pooled().xx > 0.0
