@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from roastside.app.draw.stages import StageBarData, StageSegment, browning, development, drying
-from roastside.app.moment import Moment
+from roastside.app.moment import Moment, Next
 from roastside.app.widgets.figures import Figure
 from roastside.app.words import clock, plain, signed
 from roastside.core.events import StageSpan
@@ -17,6 +17,9 @@ from roastside.core.units import Degrees
 STALE_AFTER_S = 3.0
 
 _WORTH_TELLING_S = 2.0
+
+_NEAR_S = 120.0
+"""So far ahead it is measured that forecasts are as sure as they say (benchmarks/forecast.py)."""
 
 # The widest texts to come, so that a figure keeps its place while its text grows and shrinks.
 _TIME, _TEMPERATURE, _RATE, _SECONDS = "88:88", "888", "88.8", "−88"
@@ -106,12 +109,13 @@ def _give_or_take(sd_s: float | None) -> str:
     return f" ±{reach_s:.0f}" if reach_s >= _WORTH_TELLING_S else ""
 
 
-def _in_about(sd_s: float | None) -> str:
+def _in_about(coming: Next) -> str:
     """That a time to come stands below, and by how much it may be off where that is worth telling.
 
     Both would be wider than the figure.
     """
-    return _give_or_take(sd_s) or " in"
+    near = coming.in_s is not None and coming.in_s <= _NEAR_S
+    return (_give_or_take(coming.sd_s) if near else "") or " in"
 
 
 def _coming(moment: Moment) -> Figure:
@@ -125,7 +129,7 @@ def _coming(moment: Moment) -> Figure:
     if developed_s is None and coming.in_s is not None and moment.stale_s > STALE_AFTER_S:
         return Figure(f"{coming.name} in", "--", "", "plain", 4, _TIME)
     if developed_s is None:
-        words = coming.name if coming.in_s is None else coming.name + _in_about(coming.sd_s)
+        words = coming.name if coming.in_s is None else coming.name + _in_about(coming)
         return Figure(words, clock(coming.in_s), "", "plain", 4, _TIME)
     if coming.in_s is None:
         return Figure(f"since crack{share}", clock(developed_s), "", "plain", 4, _TIME)

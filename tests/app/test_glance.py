@@ -46,14 +46,16 @@ def test_how_sure_the_coming_milestone_is_stands_beside_it_where_that_is_worth_t
     at = moment(500.0)
     crack = at.view.forecasts["first_crack"]
 
-    def caption(half_80_s: float) -> str:
-        told = replace(crack, low_s=crack.at_s - half_80_s, high_s=crack.at_s + half_80_s)
+    def caption(half_80_s: float, later_s: float = 0.0) -> str:
+        at_s = crack.at_s + later_s
+        told = replace(crack, at_s=at_s, low_s=at_s - half_80_s, high_s=at_s + half_80_s)
         view = replace(at.view, forecasts={**at.view.forecasts, "first_crack": told})
         return figures(replace(at, view=view), CELSIUS)[4].caption
 
     # Four in five lie within 1.28 standard deviations, nine in ten within 1.64.
     assert caption(9.4) == "first crack ±12"
     assert caption(1.0) == "first crack in"
+    assert caption(9.4, later_s=60.0) == "first crack in"
 
 
 def test_after_first_crack_its_timer_share_and_countdown_are_told() -> None:
