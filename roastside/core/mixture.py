@@ -58,12 +58,12 @@ class Mixture:
         stays_s: float,
         wave: Wave | None = None,
     ) -> None:
-        """stays_s: how long a hypothesis usually stays the right one. wave: what is on readings
-        beside the level, if anything."""
+        """stays_s: how long a hypothesis usually stays the right one, until told otherwise. wave:
+        what is on readings beside the level, if anything."""
         self.hypotheses = tuple(hypotheses)
         self._motions = tuple({hypothesis.motion for hypothesis in self.hypotheses})
         self._moves = [self._motions.index(each.motion) for each in self.hypotheses]
-        self._stays_s = stays_s
+        self.stays_s = stays_s
         self.wave = wave
         self.time_s = time_s
         self._mixed_s = time_s
@@ -190,7 +190,7 @@ class Mixture:
         return a, xa, va, aa
 
     def _mix(self, span_s: float) -> None:
-        leaves = 1.0 - exp(-span_s / self._stays_s)
+        leaves = 1.0 - exp(-span_s / self.stays_s)
         x, v, xx, xv, vv = self.pooled()
         a, xa, va, aa = self._pooled_acceleration(x, v)
         wave = pooled_wave(self._waving, self.weights, x, v, a) if self._waving else None

@@ -54,6 +54,12 @@ _STAYS_BESIDE_S = 400.0
 alone passes from stage to stage; one that repeats its reference does so to the end, or leaves it
 once."""
 
+_STAYS_AT_FIRST_S, _STAYS_SHARE = 30.0, 0.7
+"""A roast alone passes from the plunge over its turn to its fastest rise within two minutes, and
+has ten for all the rest. So a hypothesis stays the right one for no longer than this share of what
+has passed since the plunge, but half a minute at least. Choices on seeds 1, 5 and 6 of
+benchmarks/rate_of_rise.py, where half gives nearly the same, and a third with 20 s is worse."""
+
 # A probe of time constant PROBE_LAG_S thrown from hot air into cold beans moves by
 # A exp(-t/lag): its slope changes by A/lag within the lag, and ever less after. _Q_PLUNGE is
 # that for A = 100 °C, and it dies away with the square of the exponential. °C²/s³.
@@ -290,6 +296,9 @@ class RateFilter:
         self._step(mixture, time_s)
 
     def _step(self, mixture: Mixture, time_s: float) -> None:
+        if self._course is None and self._plunge_at_s is not None:
+            since_s = time_s - self._plunge_at_s
+            mixture.stays_s = min(max(_STAYS_AT_FIRST_S, _STAYS_SHARE * since_s), self._stays_s)
         mixture.predict(time_s, self._restlessness(time_s), self._gains(mixture, time_s))
 
     def _restlessness(self, time_s: float) -> float:
