@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from roastside.core.events import Sample
-from roastside.core.forecast import Z_80
 from roastside.core.plan import RoastPlan
 from roastside.core.readings import MarkName, Stage
 from roastside.core.reference import Reference
@@ -131,6 +130,5 @@ class Moment:
                 forecast = self.view.forecasts.get(name)
                 if forecast is None:
                     return Next(words, None)
-                sd_s = (forecast.high_s - forecast.at_s) / Z_80
-                return Next(words, forecast.at_s - elapsed_s, sd_s)
+                return Next(words, forecast.at_s - elapsed_s, forecast.sd_s)
         return Next("drop", None)

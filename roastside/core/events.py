@@ -9,7 +9,7 @@ from math import isfinite
 from typing import Any
 
 from roastside.core.readings import MarkSource, Stage
-from roastside.core.surely import surely
+from roastside.core.surely import FOUR_IN_FIVE, surely
 
 
 class Family(StrEnum):
@@ -102,6 +102,11 @@ class Forecast:
     at_s: float
     low_s: float
     high_s: float
+
+    @property
+    def sd_s(self) -> float:
+        """How unsure that is, a standard deviation."""
+        return (self.high_s - self.at_s) / FOUR_IN_FIVE
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,9 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from roastside.core.path import Path
-
-Z_80 = 1.2816
-"""Half width of the central 80 % of a normal distribution, in standard deviations."""
+from roastside.core.surely import FOUR_IN_FIVE
 
 _FURTHEST_S = 900.0
 _STEP_S = 8.0
@@ -22,13 +20,18 @@ class Expected:
     low_s: float
     high_s: float
 
+    @property
+    def sd_s(self) -> float:
+        """How unsure that is, a standard deviation."""
+        return (self.high_s - self.at_s) / FOUR_IN_FIVE
+
 
 def with_spread(at_s: float, sd_s: float, not_before_s: float) -> Expected:
     """An 80 % interval around a moment that can not lie before now."""
     return Expected(
         at_s=max(at_s, not_before_s),
-        low_s=max(at_s - Z_80 * sd_s, not_before_s),
-        high_s=max(at_s + Z_80 * sd_s, not_before_s),
+        low_s=max(at_s - FOUR_IN_FIVE * sd_s, not_before_s),
+        high_s=max(at_s + FOUR_IN_FIVE * sd_s, not_before_s),
     )
 
 

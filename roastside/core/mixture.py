@@ -61,7 +61,7 @@ class Mixture:
         """stays_s: how long a hypothesis usually stays the right one, until told otherwise. wave:
         what is on readings beside the level, if anything."""
         self.hypotheses = tuple(hypotheses)
-        self._motions = tuple({hypothesis.motion for hypothesis in self.hypotheses})
+        self._motions = tuple(dict.fromkeys(each.motion for each in self.hypotheses))
         self._moves = [self._motions.index(each.motion) for each in self.hypotheses]
         self.stays_s = stays_s
         self.wave = wave

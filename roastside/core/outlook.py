@@ -3,17 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import copysign
+from math import copysign, hypot
 
 from roastside.core.compare import Comparator
 from roastside.core.curve import LiveCurve
 from roastside.core.events import Forecast
-from roastside.core.forecast import (
-    Z_80,
-    Expected,
-    crossing,
-    with_spread,
-)
+from roastside.core.forecast import Expected, crossing, with_spread
 from roastside.core.path import Keeping, Path
 from roastside.core.plan import RoastPlan
 from roastside.core.readings import MarkName
@@ -118,7 +113,7 @@ class Outlook:
             if self._first_crack is None:
                 return None
             first_crack_s = self._first_crack.at_s
-            spread_s = _both(hand_s, self._first_crack)
+            spread_s = hypot(hand_s, self._first_crack.sd_s)
         target_s = self._development_s(first_crack_s)
         if target_s is None:
             return None
@@ -163,9 +158,3 @@ class Outlook:
         expected = None if coming is None else crossing(elapsed_s, coming.bean_c, 0.0, path)
         if coming is not None and expected is not None:
             self._cue_at_s, self.cue = expected.at_s, coming.words
-
-
-def _both(hand_sd_s: float, first_crack: Expected) -> float:
-    """Standard deviation of a sum: the moment of first crack and the hand at drop."""
-    crack_sd_s = (first_crack.high_s - first_crack.at_s) / Z_80
-    return float((hand_sd_s**2 + crack_sd_s**2) ** 0.5)

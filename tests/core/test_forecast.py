@@ -7,9 +7,10 @@ from math import exp, log
 import pytest
 
 from roastside.core.compare import Comparator, LaidReference
-from roastside.core.forecast import Z_80, crossing, with_spread
+from roastside.core.forecast import crossing, with_spread
 from roastside.core.rate import RateFilter
 from roastside.core.readings import Reading
+from roastside.core.surely import FOUR_IN_FIVE
 from tests.core.roasts import QUIET, Probe, Truth, readings, reference_of
 
 HOUSE = Truth()
@@ -91,6 +92,6 @@ def test_an_interval_is_the_central_eighty_percent_and_never_in_the_past() -> No
     # 1.2816 deviations hold the central 80 % of a normal distribution: the 90th percentile,
     # NIST/SEMATECH e-Handbook of Statistical Methods, section 1.3.6.7.1 (from memory).
     assert (found.low_s, found.high_s) == pytest.approx((487.184, 512.816))
-    assert Z_80 == 1.2816
+    assert FOUR_IN_FIVE == 1.2816
     late = with_spread(390.0, 10.0, 400.0)
     assert (late.low_s, late.at_s) == (400.0, 400.0)

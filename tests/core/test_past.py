@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from roastside.core.forecast import Z_80
 from roastside.core.past import NOTHING_LEARNED, Habits, habits_from_words, learned
+from roastside.core.surely import FOUR_IN_FIVE
 from tests.core.roasts import steady
 
 ASSUMED_C, ASSUMED_S = NOTHING_LEARNED.first_crack_sd_c, NOTHING_LEARNED.drop_sd_s
@@ -58,7 +58,7 @@ def test_four_in_five_of_the_next_roasts_crack_within_the_spread_learned(sd_c: f
         reference_c, next_c, *past_c = (chance.gauss(196.0, sd_c) for _ in range(32))
         habits = of_cracks(*past_c, reference_c=reference_c)
         assert habits.first_crack_c is not None
-        inside += abs(next_c - habits.first_crack_c) < Z_80 * habits.first_crack_sd_c
+        inside += abs(next_c - habits.first_crack_c) < FOUR_IN_FIVE * habits.first_crack_sd_c
     assert 0.73 < inside / 2000 < 0.92
 
 

@@ -7,7 +7,7 @@ from math import inf, nan
 
 import pytest
 
-from roastside.core.events import Alert, Event, Marked, Sample
+from roastside.core.events import Alert, Marked
 from roastside.core.plan import Align, RoastPlan
 from roastside.core.readings import (
     Item,
@@ -19,6 +19,7 @@ from roastside.core.readings import (
     Tick,
 )
 from roastside.core.session import Session
+from tests.core.house_roast import HOUSE, ROAST, after, alerts, samples, until
 from tests.core.roasts import (
     Probe,
     Truth,
@@ -29,27 +30,9 @@ from tests.core.roasts import (
     told,
 )
 
-HOUSE = Truth()
 CHARGE_S, DROP_S = HOUSE.charge_s, HOUSE.charge_s + HOUSE.drop_s
 CRACK_S = HOUSE.reaches_s(196.0)
 REFERENCE = reference_of(HOUSE, Probe(seed=70), first_crack=CRACK_S)
-ROAST = readings(HOUSE, Probe(seed=1))
-
-
-def samples(events: list[Event]) -> list[Sample]:
-    return [e for e in events if isinstance(e, Sample)]
-
-
-def alerts(events: list[Event]) -> list[tuple[float, str, str]]:
-    return [(e.time_s, e.alert, str(e.state)) for e in events if isinstance(e, Alert)]
-
-
-def until(time_s: float) -> list[Reading]:
-    return [r for r in ROAST if r.time_s <= time_s]
-
-
-def after(time_s: float) -> list[Reading]:
-    return [r for r in ROAST if r.time_s > time_s]
 
 
 def with_marks(*marks: Mark) -> list[Item]:

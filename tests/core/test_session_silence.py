@@ -6,38 +6,19 @@ from dataclasses import replace
 
 import pytest
 
-from roastside.core.events import Alert, Event, Gap, Sample
+from roastside.core.events import Alert, Gap
 from roastside.core.readings import (
     Outage,
     Reading,
     Tick,
 )
 from roastside.core.session import Session
+from tests.core.house_roast import HOUSE, ROAST, after, alerts, samples, until
 from tests.core.roasts import (
     Probe,
-    Truth,
     readings,
     told,
 )
-
-HOUSE = Truth()
-ROAST = readings(HOUSE, Probe(seed=1))
-
-
-def samples(events: list[Event]) -> list[Sample]:
-    return [e for e in events if isinstance(e, Sample)]
-
-
-def alerts(events: list[Event]) -> list[tuple[float, str, str]]:
-    return [(e.time_s, e.alert, str(e.state)) for e in events if isinstance(e, Alert)]
-
-
-def until(time_s: float) -> list[Reading]:
-    return [r for r in ROAST if r.time_s <= time_s]
-
-
-def after(time_s: float) -> list[Reading]:
-    return [r for r in ROAST if r.time_s > time_s]
 
 
 @pytest.mark.parametrize("offset_s", [0.0, 0.1, 0.001, 0.021, 0.49])
