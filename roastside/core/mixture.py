@@ -129,8 +129,8 @@ class Mixture:
             for swings, step in zip(self._waving, steps, strict=True):
                 swings.turn(step, going_on, kept, fresh)
 
-    def update(self, value: float, variance: float, half_step: float) -> None:
-        """Take in a measurement of the level; see `Track.update`."""
+    def update(self, value: float, variance: float, half_step: float) -> float:
+        """Take in a measurement of the level; returns how likely it was; see `Track.update`."""
         self._pooled = None
         weights = [
             weight * track.update(value, variance, half_step)
@@ -142,6 +142,7 @@ class Mixture:
             weights = [weight if weight > least else least for weight in weights]
             total = sum(weights)
             self.weights = [weight / total for weight in weights]
+        return total
 
     def weight_of(self, follows: str) -> float:
         """How much is believed in the hypotheses that hold to this expectation."""

@@ -45,6 +45,15 @@ class ProbeError:
         """The slow wave on the readings, if one is believed in."""
         return self._wave.wave
 
+    def wave_refuted(self) -> None:
+        """The wave of before a plunge does not go on after it."""
+        self._wave.refuted()
+
+    @property
+    def wave_looked_for(self) -> bool:
+        """Whether `wave` was told by readings since the last plunge, gap or leap."""
+        return self._wave.looked
+
     def levels(self) -> list[tuple[float, float]]:
         """Time and value (°C) of the last minutes, two at most, two seconds each, wave and all."""
         return self._wave.levels()
@@ -88,10 +97,24 @@ class ProbeError:
         step_c = self._noise.step_c or 0.0
         scatter = max(self._noise.variance, _LEAST_SD_C**2)
         before_rounding = scatter - self._noise.rounding(slope_c_per_s)
-        if before_rounding >= step_c * step_c:
+        lasting = self._lasting_beside(step_c)
+        if max(before_rounding, lasting) >= step_c * step_c:
             return max(scatter, step_c * step_c / 12.0) * self._lasts(), 0.0
         least = max(_LEAST_SHARE_OF_STEP * step_c, _LEAST_SD_C)
-        return max(before_rounding, least * least) * self._lasts(), 0.5 * step_c
+        white = max(before_rounding, least * least)
+        return max(white * self._lasts(), lasting), 0.5 * step_c
+
+    def _lasting_beside(self, step_c: float) -> float:
+        """What a reading's error, rounding left out, comes to in the long run, at least, °C².
+
+        Of errors that last for seconds readings in quick succession show next to nothing, so no
+        multiple of their scatter tells them. Levels show them whole, with a rounding that may last
+        as long as a level does. 0 or less where that could be all.
+        """
+        lasting, interval_s = self._wave.lasting, self._noise.interval_s
+        if lasting is None:
+            return 0.0
+        return (lasting - step_c * step_c / 12.0 * max(STEP_S, interval_s)) / interval_s
 
     def _lasts(self) -> float:
         """How much more errors weigh in the long run than their scatter suggests, at least 1."""

@@ -12,6 +12,7 @@ from roastside.core.gate import Gate, Verdict
 from roastside.core.mixture import Hypothesis, Mixture
 from roastside.core.path import Path
 from roastside.core.probe_error import ProbeError
+from roastside.core.rival import Rival
 from roastside.core.singer import Motion
 from roastside.core.surely import surely
 from roastside.core.waving import Wave
@@ -160,6 +161,7 @@ class RateFilter:
         self._spread = _SPREAD_ALONE if course is None else _SPREAD_BESIDE
         self._mixture: Mixture | None = None
         self._expected_at: tuple[float, tuple[float, float]] | None = None
+        self._rival: Rival | None = None
         self._readings = 0
         self._gate = Gate()
         self._cracked_s: float | None = None
@@ -179,7 +181,11 @@ class RateFilter:
             return None
         self._move(mixture, time_s)
         if self._believes(time_s, bean_c, variance + half_step * half_step / 3.0, calm):
-            mixture.update(bean_c, variance, half_step)
+            likely = mixture.update(bean_c, variance, half_step)
+            if self._rival is not None:
+                self._move(self._rival.mixture, time_s)
+                without = self._rival.mixture.update(bean_c, variance, half_step)
+                mixture = self._contested(mixture, self._rival, likely, without)
             if calm:
                 slope, course = mixture.tracks[0].v, self._expected(time_s)
                 self._error.believed(
@@ -227,11 +233,25 @@ class RateFilter:
         if mixture.wave is None:
             levels = self._error.levels()
             if len(levels) < _ENOUGH_LEVELS:
-                # Known from before a silence that took the levels with it.
+                # Known from before the plunge.
+                self._rival = Rival(mixture.copied())
                 mixture.with_wave(wave)
             else:
                 mixture = self._mixture = self._again(mixture, wave, levels)
         mixture.wave = wave
+        return mixture
+
+    def _contested(self, mixture: Mixture, rival: Rival, likely: float, without: float) -> Mixture:
+        """Of two mixtures the one to go on with: `rival` is the one without a wave.
+
+        How likely a reading was under either, up to a common factor.
+        """
+        if rival.foretells_better(likely, without):
+            self._error.wave_refuted()
+            self._mixture = mixture = rival.mixture
+            self._rival = None
+        elif self._error.wave_looked_for:
+            self._rival = None
         return mixture
 
     def _again(
@@ -346,6 +366,7 @@ class RateFilter:
         verdict = self._gate.judge(time_s, bean_c, off_c, level_variance + variance)
         if verdict is Verdict.ELSEWHERE:
             self._error.forget_neighbours()
+            self._rival = None
             self._mixture.restart(
                 bean_c, self._gate.slope_c_per_s, _ANEW_LEVEL_C**2, _ANEW_SLOPE_C_PER_S**2
             )

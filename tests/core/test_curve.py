@@ -178,7 +178,7 @@ def test_what_first_crack_does_to_the_rate_is_no_slow_wave_if_it_was_heard(
     assert off_c_per_min[True] < 0.5 * off_c_per_min[False]
 
 
-def test_what_was_known_before_a_plunge_is_forgotten_where_it_still_bends() -> None:
+def test_levels_from_before_a_plunge_are_forgotten_where_it_still_bends() -> None:
     """Even if nothing was heard where it bent sharply: its levels would be gone through again."""
     error, random = ProbeError(), Random(3)
     for k in range(600):
@@ -189,5 +189,5 @@ def test_what_was_known_before_a_plunge_is_forgotten_where_it_still_bends() -> N
     assert len(error.levels()) > 30
     error.update(347.0, 130.0)
     error.believed(347.0, 130.0, even=False)
-    assert error.wave is None
     assert error.levels() == []
+    assert not error.wave_looked_for

@@ -245,13 +245,25 @@ def test_what_can_not_be_looked_at_any_more_is_given_up_after_some_minutes() -> 
     assert not any(there for after_s, there in stood if after_s > 270.0)
 
 
-def test_a_plunge_is_the_end_of_what_was_known() -> None:
+def test_hum_goes_on_after_a_plunge_and_the_levels_before_it_count_no_more() -> None:
     slow, _ = heard(clock(0.5), hum(12.0), white(0.05))
+    before = slow.wave
+    assert before is not None
+    slow.forget()
+    assert slow.wave == before
+    assert slow.levels() == []
+    assert not slow.looked
+    slow.refuted()
+    assert slow.wave is None
+    assert slow.likely == 0.0
+
+
+def test_what_swings_as_slowly_as_a_thermostat_does_not() -> None:
+    slow, _ = heard(clock(0.5), hum(38.0), white(0.05))
     assert slow.wave is not None
     slow.forget()
     assert slow.wave is None
     assert slow.likely == 0.0
-    assert slow.levels() == []
 
 
 @pytest.mark.parametrize("interval_s", [0.5, 2.0])
