@@ -159,30 +159,35 @@ class SlowWave:
 
         end_s: when the last of them ended.
         """
-        seen = models.contrasts.T @ views
+        # One row a view, a model a column: each step then runs along memory.
+        seen = views.T @ models.contrasts
+        free = seen.shape[1]
         one, other = models.pairs
-        products = (seen[one] * seen[other]).T.astype(np.float32)
-        # One by one: a product with a matrix of two columns takes half as long again.
-        of_each = [models.squares @ row for row in products]
-        squares = np.maximum(np.stack(of_each, axis=1, dtype=np.float64), 1e-9)
+        products = (seen[:, one] * seen[:, other]).astype(np.float32)
+        squares = np.empty((len(seen), len(models.told)))
+        for of_view, product in zip(squares, products, strict=True):
+            # One by one: a product with a matrix of two columns takes half as long again.
+            of_view[:] = models.squares @ product
+        np.maximum(squares, 1e-9, out=squares)
         log_squares = np.log(squares)
-        told = models.told[:, None] - 0.5 * len(seen) * log_squares
-        lively = log(len(seen) * _LIVELY)
-        livelier = np.maximum(models.log_jerk[:, None] + log_squares - lively, 0.0)
+        told = models.told - 0.5 * free * log_squares
+        livelier = np.maximum(log_squares + (models.log_jerk - log(free * _LIVELY)), 0.0)
         told -= 0.5 / log(_FACTOR) ** 2 * livelier * livelier
         begin_s = end_s - STEP_S * len(views)
         calm, by_frequency = self._beforehand(models, begin_s)
-        told[: -len(models.size)] += calm
-        told[-len(models.size) :].reshape(len(by_frequency), -1)[:] += by_frequency[:, None]
+        calm_told, wave_told = told[:, : -len(models.size)], told[:, -len(models.size) :]
+        calm_told += calm
+        wave_told += np.repeat(by_frequency, len(models.size) // len(by_frequency))
         if self.wave is None and self._cracking(begin_s, end_s):
             # What is on the readings then weighs as an error.
-            told[-len(models.size) :] = _NEVER
+            wave_told[:] = _NEVER
         weight = np.exp(told - told.max())
         weight /= weight.sum()
-        lasting = float((weight * squares).sum(axis=1) @ models.long_run) / len(seen) * STEP_S
+        weighed = (weight * squares).sum(axis=0)
+        lasting = float(weighed @ models.long_run) / free * STEP_S
         fresh = 1.0 if self.lasting is None else _FRESH
         self.lasting = (1.0 - fresh) * (self.lasting or 0.0) + fresh * lasting
-        waves = weight[-len(models.size) :]
+        waves = weight[:, -len(models.size) :].sum(axis=0)
         by_frequency = waves.reshape(len(models.frequencies_hz), -1).sum(axis=1)
         self._were.append((end_s, by_frequency))
         self.likely = float(by_frequency.sum())
@@ -190,7 +195,7 @@ class SlowWave:
             self.wave = None
             return
         frequency_hz = float(by_frequency @ models.frequencies_hz) / self.likely
-        sizes = models.size @ (waves * squares[-len(waves) :]).sum(axis=1) / len(seen)
+        sizes = models.size @ weighed[-len(waves) :] / free
         left = shrinks(frequency_hz, self._levels.usual_readings)
         variance = float(sizes) / (self.likely * left * left)
         self.wave = Wave(frequency_hz, variance, _LASTS_S)
