@@ -46,7 +46,7 @@ class ProbeError:
         return self._wave.wave
 
     def wave_refuted(self) -> None:
-        """The wave of before a plunge does not go on after it."""
+        """The wave of before a plunge does not go on after it, or not as it was."""
         self._wave.refuted()
 
     @property
@@ -99,7 +99,7 @@ class ProbeError:
         before_rounding = scatter - self._noise.rounding(slope_c_per_s)
         lasting = self._lasting_beside(step_c)
         if max(before_rounding, lasting) >= step_c * step_c:
-            return max(scatter, step_c * step_c / 12.0) * self._lasts(), 0.0
+            return max(scatter * self._lasts(), step_c * step_c / 12.0), 0.0
         least = max(_LEAST_SHARE_OF_STEP * step_c, _LEAST_SD_C)
         white = max(before_rounding, least * least)
         return max(white * self._lasts(), lasting), 0.5 * step_c

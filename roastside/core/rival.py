@@ -11,8 +11,8 @@ _REFUTED = 15.0
 hypotheses explain slow hum as a roast that bends all the time, and no better or worse than hum. On
 seeds 1, 5, 6 and 8 of benchmarks/rate_of_rise.py hum found in the preheat takes the rate's error
 under hum from 0.74 to 0.71 of the best window's; 12 gives away a tenth of that. Swings of ±2 °C
-within 12 to 29 s that end with the charge, put before 71 roasts without hum, cost a fortieth of the
-error; never refuted, a tenth."""
+within 12 to 29 s that end with the charge, put before 71 roasts without hum, cost a hundredth of
+the error; never refuted, a twentieth."""
 
 _LEAST = 1e-300
 
@@ -26,8 +26,12 @@ class Rival:
     def __init__(self, mixture: Mixture) -> None:
         self.mixture = mixture
         self._ahead = 0.0
+        """Log likelihood of the readings without the wave, less that with it."""
 
-    def foretells_better(self, with_wave: float, without: float) -> bool:
-        """Take in how likely a reading was with and without the wave: is the wave refuted?"""
-        self._ahead += log(max(without, _LEAST) / max(with_wave, _LEAST))
+    def wins(self, likely: float, without: float) -> bool:
+        """Whether the wave is refuted, now that a reading was so likely with it and without it.
+
+        Both up to a common factor.
+        """
+        self._ahead += log(max(without, _LEAST) / max(likely, _LEAST))
         return self._ahead > _REFUTED

@@ -40,8 +40,9 @@ _STANDS_S = 240.0
 """So long a wave is believed in that can not be looked at, for one interruption after another."""
 
 _CARRIED_HZ = 1.0 / 32.0
-"""Only so fast a wave is taken to go on after a plunge: thermostats of a preheat swing slower. A
-choice; slower hum is hardly ever found in a preheat of benchmarks/rate_of_rise.py."""
+"""Only so fast a wave is taken to go on after a plunge: thermostats of a preheat swing slower
+(common practice, no source). A choice; slower hum is hardly ever found in a preheat of
+benchmarks/rate_of_rise.py."""
 
 _CRACKS_FOR_S = 40.0
 """So long the rate swings after first crack. Common practice, no source."""
@@ -100,15 +101,16 @@ class SlowWave:
         self._judged = self._look_at = 0
 
     def forget(self) -> None:
-        """What follows has nothing to do with what went before (a plunge), but hum goes on."""
+        """What follows has nothing to do with what went before (a plunge); but hum goes on, if it
+        is faster than any thermostat."""
         if self.wave is not None and self.wave.frequency_hz < _CARRIED_HZ:
             self._give_up()
         self._were.clear()
         self._begin()
 
     def refuted(self) -> None:
-        """The wave that went before a plunge does not go on after it."""
-        self.wave, self.likely = None, 0.0
+        """The wave of before a plunge does not go on after it, or not as it was."""
+        self._give_up()
 
     @property
     def looked(self) -> bool:
