@@ -57,3 +57,17 @@ def test_a_first_crack_that_is_withdrawn_is_none() -> None:
     one.cracked(None)
     for at_s in range(60, 200):
         assert one.update(at_s, 100.0 + at_s / 6.0) == other.update(at_s, 100.0 + at_s / 6.0)
+
+
+def test_in_the_minute_after_it_a_roast_alone_is_told_as_less_sure() -> None:
+    """The same curve, the same filter: only what is told of it differs."""
+    rng, told = Random(3), {}
+    rate_filter = RateFilter(0.0)
+    rate_filter.cracked(300.0)
+    for k in range(120, 800):
+        at_s = 0.5 * k
+        found = rate_filter.update(at_s, 100.0 + 0.15 * at_s + rng.gauss(0.0, 0.2))
+        if found is not None:
+            told[at_s] = found.rate_sd
+    assert told[359.5] > 1.3 * told[360.0]
+    assert told[300.0] > 1.3 * told[299.5]
