@@ -16,6 +16,9 @@ _NEIGHBOUR_S = 2.5
 they weigh so many times more than they scatter, it is told by how it leaps from a reading no
 longer ago than this."""
 
+_AT_ONCE = 0.5
+"""What comes by less than this share of its distance from one reading to the next is no leap."""
+
 
 class Verdict(Enum):
     """What is to be done with a reading."""
@@ -24,6 +27,8 @@ class Verdict(Enum):
     WILD = auto()
     ELSEWHERE = auto()
     """The last readings insist: the curve is here, and what was known of its slope is wrong too."""
+    ADRIFT = auto()
+    """So they do, but came there step by step: errors last that are larger than was known."""
 
 
 class Gate:
@@ -37,6 +42,8 @@ class Gate:
         self._last_wild = (0.0, 0.0)
         self._leapt = 0
         self._last_off = (-inf, 0.0)
+        self._believed = (-inf, 0.0)
+        self._leaping = True
 
     def judge(self, time_s: float, value_c: float, off_c: float, variance: float) -> Verdict:
         """`off_c` lies the reading off what was expected, whose variance, errors and all, is given.
@@ -46,10 +53,12 @@ class Gate:
         """
         if off_c * off_c <= _SDS**2 * variance:
             self._wild = 0
+            self._believed = time_s, off_c
             return Verdict.BELIEVED
         if self._wild == 0 or not self._agrees(off_c, value_c):
             self._wild = 0
             self._wild_from = time_s, value_c
+            self._leaping = self._comes_at_once(time_s, off_c)
         self._wild += 1
         self._last_wild = off_c, value_c
         from_s, from_c = self._wild_from
@@ -57,7 +66,8 @@ class Gate:
             return Verdict.WILD
         self._wild = 0
         self.slope_c_per_s = (value_c - from_c) / (time_s - from_s)
-        return Verdict.ELSEWHERE
+        self._believed = time_s, 0.0
+        return Verdict.ELSEWHERE if self._leaping else Verdict.ADRIFT
 
     def leaps(self, time_s: float, off_c: float, long_run: float, scatter: float) -> bool:
         """Whether a reading leaps from the last one as errors that last do not; twice at most.
@@ -73,6 +83,12 @@ class Gate:
         self._leapt = 0
         self._last_off = time_s, off_c
         return False
+
+    def _comes_at_once(self, time_s: float, off_c: float) -> bool:
+        """Whether a reading lies so far off all of a sudden, not after one that did nearly."""
+        believed_s, believed_off_c = self._believed
+        near = time_s - believed_s < _NEIGHBOUR_S
+        return not near or abs(off_c - believed_off_c) > _AT_ONCE * abs(off_c)
 
     def _agrees(self, off_c: float, value_c: float) -> bool:
         """Whether a wild reading goes on from the one before: the same side, not far from it."""

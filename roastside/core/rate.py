@@ -375,8 +375,9 @@ class RateFilter:
         level_c, level_variance = self._mixture.reading()
         off_c = bean_c - level_c
         verdict = self._gate.judge(time_s, bean_c, off_c, level_variance + variance)
-        if verdict is Verdict.ELSEWHERE:
-            self._error.forget_neighbours()
+        if verdict in (Verdict.ELSEWHERE, Verdict.ADRIFT):
+            if verdict is Verdict.ELSEWHERE:
+                self._error.forget_neighbours()
             if self._rival is not None:
                 # It may have been the wave that led astray.
                 self._move(self._without_wave(self._rival), time_s)

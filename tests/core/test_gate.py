@@ -25,6 +25,19 @@ def test_readings_that_insist_for_a_second_and_a_half_tell_where_the_curve_is() 
     assert gate.slope_c_per_s == 2.0
 
 
+def test_readings_that_stray_step_by_step_are_no_leap() -> None:
+    gate = Gate()
+    verdicts = [gate.judge(0.5 * k, 100.0 + k / 8.0, k / 8.0, QUIET) for k in range(1, 9)]
+    assert verdicts == [Verdict.BELIEVED] * 4 + [Verdict.WILD] * 3 + [Verdict.ADRIFT]
+
+
+def test_what_lies_behind_a_silence_did_not_come_step_by_step() -> None:
+    gate = Gate()
+    assert gate.judge(0.0, 100.4, 0.4, QUIET) is Verdict.BELIEVED
+    verdicts = [gate.judge(10.0 + 0.5 * k, 100.6, 0.6, QUIET) for k in range(4)]
+    assert verdicts == [Verdict.WILD] * 3 + [Verdict.ELSEWHERE]
+
+
 def leaps(offs: list[float], long_run: float = 1.0, scatter: float = 0.01) -> list[bool]:
     gate = Gate()
     return [gate.leaps(0.5 * k, off, long_run, scatter) for k, off in enumerate(offs)]

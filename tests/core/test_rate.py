@@ -314,6 +314,25 @@ def test_slow_hum_is_not_taken_for_the_rate(period_s: float, beside: bool) -> No
     assert float(np.mean(np.abs(off) < 1.645 * np.array([e.rate_sd for e in found]))) > 0.7
 
 
+@pytest.mark.parametrize(
+    ("hum_c", "period_s", "interval_s"),
+    [(1.0, 16.0, 1.0), (3.6, 16.0, 0.25), (1.0, 8.0, 0.5), (5.0, 30.0, 0.5)],
+)
+def test_hum_far_larger_than_the_scatter_is_found_and_followed(
+    hum_c: float, period_s: float, interval_s: float
+) -> None:
+    """Every swing then lies far outside what the scatter allows: a curve that is elsewhere again
+    and again, until it is known that errors last."""
+    probe = Probe(interval_s, noise_sd_c=0.02)
+    humming = [
+        Reading(r.time_s, (r.bean_c or 0.0) + hum_c * math.sin(2.0 * math.pi * r.time_s / period_s))
+        for r in roast(probe)
+    ]
+    found = [e for e in estimates(humming, HOUSE.charge_s) if e.time_s > HOUSE.charge_s + 160.0]
+    swings_c_per_min = 60.0 * hum_c * 2.0 * math.pi / period_s / math.sqrt(2.0)
+    assert float(np.sqrt(np.mean(errors(found) ** 2))) < 0.05 * swings_c_per_min
+
+
 def humming_c(at_s: float) -> float:
     return 200.0 + 0.3 * math.sin(2.0 * math.pi * at_s / 20.0)
 
