@@ -3,78 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import ceil, exp
+from math import ceil, inf
 from typing import NamedTuple
 
 from roastside.core.air import AirProbe
 from roastside.core.course import Course
 from roastside.core.gate import Gate, Verdict
-from roastside.core.mixture import Hypothesis, Mixture
+from roastside.core.hypotheses import ALONE, BESIDE, BY_AIR, BY_PLACE, BY_TIME, stays_s
+from roastside.core.mixture import Mixture
 from roastside.core.path import Path
 from roastside.core.probe_error import ProbeError
+from roastside.core.restlessness import PROBE_LAG_S, restlessness
 from roastside.core.rival import Rival
-from roastside.core.singer import Motion
 from roastside.core.surely import surely
 from roastside.core.waving import Wave
 
 SECONDS_PER_MINUTE = 60.0
-
-# How a roast moves beside slowing down as it nears the air (see `air.py`). For minutes its rate
-# drifts by a few °C/min in five minutes (0.0003 °C/s²); a hand on the controls, or first crack,
-# changes it by several °C/min within half a minute (0.002 °C/s²); something breaks, and it changes
-# at once. Beside a reference only what departs from it has to be followed. Orders of magnitude;
-# within them chosen among some twenty variants on seeds 5, 6 and 8 of benchmarks/rate_of_rise.py,
-# which lie within a fiftieth.
-_STEADY = Motion(3e-4, 60.0)
-_FOLLOWING = Motion(3e-4, 40.0)
-_DEPARTING = Motion(1e-4, 60.0)
-_TURNING = Motion(2e-3, 20.0)
-_BREAKING = Motion(5e-3, 20.0)
-
-BY_TIME = "by time"
-BY_PLACE = "by place"
-BY_AIR = "by air"
-
-_ALONE = (
-    Hypothesis(_FOLLOWING, 0.4, BY_AIR),
-    Hypothesis(_STEADY, 0.2),
-    Hypothesis(_TURNING, 0.35, BY_AIR),
-    Hypothesis(_BREAKING, 0.05, BY_AIR),
-)
-_BESIDE = (
-    Hypothesis(_DEPARTING, 0.45, BY_TIME),
-    Hypothesis(_DEPARTING, 0.35, BY_PLACE),
-    Hypothesis(_FOLLOWING, 0.08, BY_AIR),
-    Hypothesis(_TURNING, 0.1, BY_AIR),
-    Hypothesis(_BREAKING, 0.02, BY_AIR),
-)
-
-_STAYS_ALONE_S = 150.0
-_STAYS_BESIDE_S = 400.0
-"""How long a hypothesis usually stays the right one. Choices, not taken from a source: a roast
-alone passes from stage to stage; one that repeats its reference does so to the end, or leaves it
-once."""
-
-_STAYS_AT_FIRST_S, _STAYS_SHARE = 30.0, 0.7
-"""A roast alone passes from the plunge over its turn to its fastest rise within two minutes, and
-has ten for all the rest. So a hypothesis stays the right one for no longer than this share of what
-has passed since the plunge, but half a minute at least. Choices on seeds 1, 5 and 6 of
-benchmarks/rate_of_rise.py, where half gives nearly the same, and a third with 20 s is worse."""
-
-# A probe of time constant PROBE_LAG_S thrown from hot air into cold beans moves by
-# A exp(-t/lag): its slope changes by A/lag within the lag, and ever less after. _Q_PLUNGE is
-# that for A = 100 °C, and it dies away with the square of the exponential. °C²/s³.
-PROBE_LAG_S = 15.0
-_Q_PLUNGE = 4.0
-_Q_PLUNGE_DEPARTURE = 0.2
-_Q_PREHEAT = 1e-3
-
-_Q_CRACK = 3e-5
-_CRACKS_S = 30.0
-"""From first crack on beans give off steam and heat of their own, and the rate swings by 1 to
-2 °C/min within half a minute (common practice, no source): so freely the slope wanders there
-whatever else is expected, °C²/s³, and so fast that dies away. Of seven variants tried on seeds 5
-and 8 of benchmarks/rate_of_rise.py those that let it wander more are no better."""
 
 _SETTLED_S = 3.0 * PROBE_LAG_S
 """So long after a plunge readings bend too sharply to tell anything about their scatter."""
@@ -158,8 +102,7 @@ class RateFilter:
         self._course = course
         self._error = error or ProbeError()
         self._air = AirProbe()
-        self._hypotheses = _ALONE if course is None else _BESIDE
-        self._stays_s = _STAYS_ALONE_S if course is None else _STAYS_BESIDE_S
+        self._hypotheses = ALONE if course is None else BESIDE
         self._spread = _SPREAD_ALONE if course is None else _SPREAD_BESIDE
         self._mixture: Mixture | None = None
         self._expected_at: tuple[float, tuple[float, float]] | None = None
@@ -170,7 +113,7 @@ class RateFilter:
 
     def update(self, time_s: float, bean_c: float, air_c: float | None = None) -> Estimate | None:
         """Take in a reading; None until there are enough to tell a rate. Times must not go back."""
-        since_s = float("inf") if self._plunge_at_s is None else time_s - self._plunge_at_s
+        since_s = self._since_s(time_s)
         calm = since_s > _SETTLED_S
         self._error.update(time_s, bean_c, calm)
         if air_c is not None:
@@ -310,7 +253,7 @@ class RateFilter:
             slope,
             4.0 * variance,
             slope_sd**2,
-            self._stays_s,
+            stays_s(self._since_s(time_s), self._course is not None),
             wave,
         )
 
@@ -327,21 +270,14 @@ class RateFilter:
         self._step(mixture, time_s)
 
     def _step(self, mixture: Mixture, time_s: float) -> None:
-        if self._course is None and self._plunge_at_s is not None:
-            since_s = time_s - self._plunge_at_s
-            mixture.stays_s = min(max(_STAYS_AT_FIRST_S, _STAYS_SHARE * since_s), self._stays_s)
-        mixture.predict(time_s, self._restlessness(time_s), self._gains(mixture, time_s))
+        beside, plunge_at_s = self._course is not None, self._plunge_at_s
+        mixture.stays_s = stays_s(self._since_s(time_s), beside)
+        q = restlessness(time_s, plunge_at_s, self._cracked_s, beside=beside)
+        mixture.predict(time_s, q, self._gains(mixture, time_s))
 
-    def _restlessness(self, time_s: float) -> float:
-        """How freely the slope may wander by itself at `time_s`, °C²/s³."""
-        if self._plunge_at_s is None:
-            return _Q_PREHEAT
-        since = max(time_s - self._plunge_at_s, 0.0)
-        plunge = _Q_PLUNGE if self._course is None else _Q_PLUNGE_DEPARTURE
-        q = plunge * exp(-2.0 * since / PROBE_LAG_S)
-        if self._cracked_s is not None and time_s > self._cracked_s:
-            q += _Q_CRACK * exp(-(time_s - self._cracked_s) / _CRACKS_S)
-        return q
+    def _since_s(self, time_s: float) -> float:
+        """Since the plunge, seconds."""
+        return inf if self._plunge_at_s is None else time_s - self._plunge_at_s
 
     def _gains(self, mixture: Mixture, time_s: float) -> list[tuple[float, float]]:
         """What each hypothesis expects of level and slope beside going straight on."""
