@@ -84,6 +84,10 @@ class ProbeError:
         else:
             self._wave.forget()
 
+    def strayed(self, off_c: float) -> None:
+        """Readings strayed so far from where they were expected, step by step."""
+        self._wave.strayed(off_c)
+
     def forget_neighbours(self) -> None:
         """What follows does not lie on a line with what went before."""
         self._colour.forget_neighbours()

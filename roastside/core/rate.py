@@ -314,6 +314,8 @@ class RateFilter:
         if verdict in (Verdict.ELSEWHERE, Verdict.ADRIFT):
             if verdict is Verdict.ELSEWHERE:
                 self._error.forget_neighbours()
+            else:
+                self._error.strayed(off_c)
             if self._rival is not None:
                 # It may have been the wave that led astray.
                 self._move(self._without_wave(self._rival), time_s)

@@ -100,6 +100,12 @@ class SlowWave:
         self._levels.begin()
         self._judged = self._look_at = 0
 
+    def strayed(self, off_c: float) -> None:
+        """Readings strayed so far from where they were expected, step by step: errors that last are
+        as large, until the levels tell."""
+        if self.lasting is not None:
+            self.lasting = max(self.lasting, off_c * off_c * STEP_S)
+
     def forget(self) -> None:
         """What follows has nothing to do with what went before (a plunge); but hum goes on, if it
         is faster than any thermostat."""

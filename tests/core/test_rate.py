@@ -333,6 +333,28 @@ def test_hum_far_larger_than_the_scatter_is_found_and_followed(
     assert float(np.sqrt(np.mean(errors(found) ** 2))) < 0.05 * swings_c_per_min
 
 
+@pytest.mark.parametrize(("interval_s", "step_c"), [(1.0, 0.1), (0.25, 0.25)])
+def test_hum_that_begins_in_the_middle_leads_astray_for_no_more_than_half_a_minute(
+    interval_s: float, step_c: float
+) -> None:
+    """Its first swings lie far outside; from then on errors are taken for as large as it, until it
+    is found."""
+    period_s, from_s = 16.0, HOUSE.charge_s + 300.0
+    probe = Probe(interval_s, noise_sd_c=0.05, step_c=step_c)
+    humming = [
+        Reading(
+            r.time_s,
+            (r.bean_c or 0.0)
+            + (math.sin(2.0 * math.pi * r.time_s / period_s) if r.time_s > from_s else 0.0),
+        )
+        for r in roast(probe)
+    ]
+    found = [e for e in estimates(humming, HOUSE.charge_s) if e.time_s > from_s + 35.0]
+    off = np.abs(errors(found))
+    assert float(np.sqrt(np.mean(off**2))) < 1.0
+    assert float(np.mean(off < 1.645 * np.array([e.rate_sd for e in found]))) > 0.9
+
+
 def humming_c(at_s: float) -> float:
     return 200.0 + 0.3 * math.sin(2.0 * math.pi * at_s / 20.0)
 
