@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from enum import Enum, auto
 from math import inf
 
@@ -19,6 +20,9 @@ longer ago than this."""
 _AT_ONCE = 0.5
 """What comes by less than this share of its distance from one reading to the next is no leap."""
 
+_OFTEN_S = 30.0
+"""Nothing leaps three times in so short a time: it swings, as fast as slow readings can tell."""
+
 
 class Verdict(Enum):
     """What is to be done with a reading."""
@@ -26,9 +30,12 @@ class Verdict(Enum):
     BELIEVED = auto()
     WILD = auto()
     ELSEWHERE = auto()
-    """The last readings insist: the curve is here, and what was known of its slope is wrong too."""
+    """After a silence the last readings insist: the curve is here, and its slope may be another."""
+    LEAPT = auto()
+    """They insist, and came there from one reading to the next: its slope may well be the same."""
     ADRIFT = auto()
-    """So they do, but came there step by step: errors last that are larger than was known."""
+    """They insist, and came there step by step, or do so again and again: errors last that are
+    larger than was known."""
 
 
 class Gate:
@@ -43,7 +50,8 @@ class Gate:
         self._leapt = 0
         self._last_off = (-inf, 0.0)
         self._believed = (-inf, 0.0)
-        self._leaping = True
+        self._if_insisting = Verdict.ELSEWHERE
+        self._insisted = deque((-inf, -inf), maxlen=2)
 
     def judge(self, time_s: float, value_c: float, off_c: float, variance: float) -> Verdict:
         """`off_c` lies the reading off what was expected, whose variance, errors and all, is given.
@@ -58,7 +66,7 @@ class Gate:
         if self._wild == 0 or not self._agrees(off_c, value_c):
             self._wild = 0
             self._wild_from = time_s, value_c
-            self._leaping = self._comes_at_once(time_s, off_c)
+            self._if_insisting = self._comes(time_s, off_c)
         self._wild += 1
         self._last_wild = off_c, value_c
         from_s, from_c = self._wild_from
@@ -67,7 +75,9 @@ class Gate:
         self._wild = 0
         self.slope_c_per_s = (value_c - from_c) / (time_s - from_s)
         self._believed = time_s, 0.0
-        return Verdict.ELSEWHERE if self._leaping else Verdict.ADRIFT
+        often = time_s - self._insisted[0] < _OFTEN_S
+        self._insisted.append(time_s)
+        return Verdict.ADRIFT if often else self._if_insisting
 
     def leaps(self, time_s: float, off_c: float, long_run: float, scatter: float) -> bool:
         """Whether a reading leaps from the last one as errors that last do not; twice at most.
@@ -84,11 +94,13 @@ class Gate:
         self._last_off = time_s, off_c
         return False
 
-    def _comes_at_once(self, time_s: float, off_c: float) -> bool:
-        """Whether a reading lies so far off all of a sudden, not after one that did nearly."""
+    def _comes(self, time_s: float, off_c: float) -> Verdict:
+        """How a reading came to lie so far off, should the next ones insist."""
         believed_s, believed_off_c = self._believed
-        near = time_s - believed_s < _NEIGHBOUR_S
-        return not near or abs(off_c - believed_off_c) > _AT_ONCE * abs(off_c)
+        if time_s - believed_s >= _NEIGHBOUR_S:
+            return Verdict.ELSEWHERE
+        at_once = abs(off_c - believed_off_c) > _AT_ONCE * abs(off_c)
+        return Verdict.LEAPT if at_once else Verdict.ADRIFT
 
     def _agrees(self, off_c: float, value_c: float) -> bool:
         """Whether a wild reading goes on from the one before: the same side, not far from it."""

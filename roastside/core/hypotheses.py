@@ -26,15 +26,15 @@ BY_AIR = "by air"
 ALONE = (
     Hypothesis(_FOLLOWING, 0.4, BY_AIR),
     Hypothesis(_STEADY, 0.2),
-    Hypothesis(_TURNING, 0.35, BY_AIR),
-    Hypothesis(_BREAKING, 0.05, BY_AIR),
+    Hypothesis(_TURNING, 0.35, BY_AIR, anew=True),
+    Hypothesis(_BREAKING, 0.05, BY_AIR, anew=True),
 )
 BESIDE = (
     Hypothesis(_DEPARTING, 0.45, BY_TIME),
     Hypothesis(_DEPARTING, 0.35, BY_PLACE),
     Hypothesis(_FOLLOWING, 0.08, BY_AIR),
-    Hypothesis(_TURNING, 0.1, BY_AIR),
-    Hypothesis(_BREAKING, 0.02, BY_AIR),
+    Hypothesis(_TURNING, 0.1, BY_AIR, anew=True),
+    Hypothesis(_BREAKING, 0.02, BY_AIR, anew=True),
 )
 
 _STAYS_ALONE_S = 150.0

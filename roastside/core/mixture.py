@@ -20,11 +20,15 @@ _LEAST_WEIGHT = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Hypothesis:
-    """A motion, how likely it is beforehand, and which expectation it holds to."""
+    """A motion, how likely it is beforehand, and which expectation it holds to.
+
+    `anew`: where the curve leaps it takes the slope for another, too; else for the same.
+    """
 
     motion: Motion
     share: float
     follows: str = ""
+    anew: bool = False
 
 
 class Pooled(NamedTuple):
@@ -80,6 +84,22 @@ class Mixture:
             self.with_wave(self.wave)
         self._pooled: Pooled | None = None
         self.weights = [hypothesis.share for hypothesis in self.hypotheses]
+
+    def leap(self, x: float, v: float, level_variance: float, slope_variance: float) -> None:
+        """The level is here now; the slope is as it was, or as given.
+
+        Either is held to by some of the hypotheses, and the readings tell which. Variances are of
+        what is given.
+        """
+        were, waving_were = self.tracks, self._waving
+        self.restart(x, v, level_variance, slope_variance)
+        for j, hypothesis in enumerate(self.hypotheses):
+            if hypothesis.anew:
+                continue
+            were[j].leap(x, level_variance)
+            self.tracks[j] = were[j]
+            if waving_were:
+                self._waving[j] = waving_were[j]
 
     def lost(self, time_s: float, level_variance: float, slope_variance: float) -> None:
         """Begin anew at `time_s`, after so long a silence that hardly anything is known."""

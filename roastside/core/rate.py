@@ -311,17 +311,18 @@ class RateFilter:
         level_c, level_variance = self._mixture.reading()
         off_c = bean_c - level_c
         verdict = self._gate.judge(time_s, bean_c, off_c, level_variance + variance)
-        if verdict in (Verdict.ELSEWHERE, Verdict.ADRIFT):
-            if verdict is Verdict.ELSEWHERE:
-                self._error.forget_neighbours()
-            else:
-                self._error.strayed(off_c)
+        if verdict not in (Verdict.BELIEVED, Verdict.WILD):
             if self._rival is not None:
                 # It may have been the wave that led astray.
                 self._move(self._without_wave(self._rival), time_s)
-            self._mixture.restart(
-                bean_c, self._gate.slope_c_per_s, _ANEW_LEVEL_C**2, _ANEW_SLOPE_C_PER_S**2
-            )
+            mixture, slope = self._mixture, self._gate.slope_c_per_s
+            anew = bean_c, slope, _ANEW_LEVEL_C**2, _ANEW_SLOPE_C_PER_S**2
+            begin = mixture.leap if verdict is Verdict.LEAPT else mixture.restart
+            begin(*anew)
+            if verdict is Verdict.ADRIFT:
+                self._error.strayed(off_c)
+            else:
+                self._error.forget_neighbours()
         if verdict is not Verdict.BELIEVED or not calm:
             return verdict is not Verdict.WILD
         return not self._gate.leaps(time_s, off_c, variance, self._error.scatter)

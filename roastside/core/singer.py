@@ -97,6 +97,10 @@ class Track:
         self.va = f * moved_va + step_va
         self.aa = f * f * aa + step_aa
 
+    def leap(self, x: float, level_variance: float) -> None:
+        """The level is elsewhere now, but moves as it did."""
+        self.x, self.xx, self.xv, self.xa = x, level_variance, 0.0, 0.0
+
     def reading(self) -> tuple[float, float]:
         """Mean and variance of what a probe without error would read."""
         return self.x, self.xx

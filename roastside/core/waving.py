@@ -60,6 +60,11 @@ class WavingTrack(Track):
         self.zz = kept * self.zz + fresh
         self.z2 *= going_on * going_on
 
+    def leap(self, x: float, level_variance: float) -> None:
+        """See `Track.leap`; the wave swings on, beside the level."""
+        super().leap(x - self.z.real, level_variance + 0.5 * self.zz)
+        self.zx = 0j
+
     def reading(self) -> tuple[float, float]:
         """Mean and variance of what a probe without error would read."""
         variance = self.xx + 2.0 * self.zx.real + 0.5 * (self.zz + self.z2.real)

@@ -25,6 +25,26 @@ def test_readings_that_insist_for_a_second_and_a_half_tell_where_the_curve_is() 
     assert gate.slope_c_per_s == 2.0
 
 
+def test_what_was_believed_and_then_lies_elsewhere_leapt() -> None:
+    gate = Gate()
+    verdicts = [
+        gate.judge(0.5 * k, 100.0 + off, off, QUIET) for k, off in enumerate([0.2] + [5] * 4)
+    ]
+    assert verdicts == [Verdict.BELIEVED] + [Verdict.WILD] * 3 + [Verdict.LEAPT]
+
+
+def test_what_leaps_three_times_in_half_a_minute_swings() -> None:
+    gate, found = Gate(), []
+    for k in range(120):
+        # Every time it is where it leapt to that is expected from then on.
+        off = 5.0 if k % 16 in (1, 2, 3, 4) else 0.0
+        found.append(gate.judge(0.5 * k, 100.0 + off, off, QUIET))
+    insisted = [verdict for verdict in found if verdict not in (Verdict.BELIEVED, Verdict.WILD)]
+    assert insisted[:2] == [Verdict.LEAPT] * 2
+    assert set(insisted[2:]) == {Verdict.ADRIFT}
+    assert len(insisted) == 8
+
+
 def test_readings_that_stray_step_by_step_are_no_leap() -> None:
     gate = Gate()
     verdicts = [gate.judge(0.5 * k, 100.0 + k / 8.0, k / 8.0, QUIET) for k in range(1, 9)]

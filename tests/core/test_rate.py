@@ -314,6 +314,19 @@ def test_slow_hum_is_not_taken_for_the_rate(period_s: float, beside: bool) -> No
     assert float(np.mean(np.abs(off) < 1.645 * np.array([e.rate_sd for e in found]))) > 0.7
 
 
+@pytest.mark.parametrize("interval_s", [0.25, 1.0])
+@pytest.mark.parametrize("leap_c", [4.0, -7.0])
+def test_a_leap_is_no_change_of_the_rate(interval_s: float, leap_c: float) -> None:
+    """A probe that is moved, a step of the adapter: after it the beans warm as before."""
+    from_s = HOUSE.charge_s + 300.0
+    leapt = [
+        Reading(r.time_s, (r.bean_c or 0.0) + (leap_c if r.time_s > from_s else 0.0))
+        for r in roast(Probe(interval_s, noise_sd_c=0.1))
+    ]
+    found = [e for e in estimates(leapt, HOUSE.charge_s) if 0.0 < e.time_s - from_s < 30.0]
+    assert float(np.sqrt(np.mean(errors(found) ** 2))) < 1.3
+
+
 @pytest.mark.parametrize(
     ("hum_c", "period_s", "interval_s"),
     [(1.0, 16.0, 1.0), (3.6, 16.0, 0.25), (1.0, 8.0, 0.5), (5.0, 30.0, 0.5)],
