@@ -18,10 +18,11 @@ they weigh so many times more than they scatter, it is told by how it leaps from
 longer ago than this."""
 
 _AT_ONCE = 0.5
-"""What comes by less than this share of its distance from one reading to the next is no leap."""
+"""What comes by less than this share of its distance from one reading to the next did not leap."""
 
-_OFTEN_S = 30.0
-"""Nothing leaps three times in so short a time: it swings, as fast as slow readings can tell."""
+_OFTEN, _OFTEN_S = 5, 90.0
+"""Nothing leaps or breaks so many times in so short a time: it swings. A lid opened
+and closed does so four times at most."""
 
 
 class Verdict(Enum):
@@ -30,12 +31,11 @@ class Verdict(Enum):
     BELIEVED = auto()
     WILD = auto()
     ELSEWHERE = auto()
-    """After a silence the last readings insist: the curve is here, and its slope may be another."""
+    """The last readings insist: the curve is here, and what was known of its slope is wrong too."""
     LEAPT = auto()
     """They insist, and came there from one reading to the next: its slope may well be the same."""
     ADRIFT = auto()
-    """They insist, and came there step by step, or do so again and again: errors last that are
-    larger than was known."""
+    """They insist, again and again: errors last that are larger than was known."""
 
 
 class Gate:
@@ -51,7 +51,7 @@ class Gate:
         self._last_off = (-inf, 0.0)
         self._believed = (-inf, 0.0)
         self._if_insisting = Verdict.ELSEWHERE
-        self._insisted = deque((-inf, -inf), maxlen=2)
+        self._insisted = deque((-inf,) * (_OFTEN - 1), maxlen=_OFTEN - 1)
 
     def judge(self, time_s: float, value_c: float, off_c: float, variance: float) -> Verdict:
         """`off_c` lies the reading off what was expected, whose variance, errors and all, is given.
@@ -100,7 +100,7 @@ class Gate:
         if time_s - believed_s >= _NEIGHBOUR_S:
             return Verdict.ELSEWHERE
         at_once = abs(off_c - believed_off_c) > _AT_ONCE * abs(off_c)
-        return Verdict.LEAPT if at_once else Verdict.ADRIFT
+        return Verdict.LEAPT if at_once else Verdict.ELSEWHERE
 
     def _agrees(self, off_c: float, value_c: float) -> bool:
         """Whether a wild reading goes on from the one before: the same side, not far from it."""

@@ -85,7 +85,7 @@ class ProbeError:
             self._wave.forget()
 
     def strayed(self, off_c: float) -> None:
-        """Readings strayed so far from where they were expected, step by step."""
+        """Readings strayed so far from where they were expected, again and again."""
         self._wave.strayed(off_c)
 
     def forget_neighbours(self) -> None:

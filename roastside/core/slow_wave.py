@@ -92,6 +92,7 @@ class SlowWave:
         """When first crack was heard, if it was: the rate then falls and comes back within half a
         minute or so, as if a slow wave began."""
         self._looked_s = 0.0
+        self._strayed = False
         self._were: deque[tuple[float, Curve]] = deque(maxlen=_MOST // _LOOK_AT_FIRST)
         self._levels = Levels()
         self._begin()
@@ -101,10 +102,11 @@ class SlowWave:
         self._judged = self._look_at = 0
 
     def strayed(self, off_c: float) -> None:
-        """Readings strayed so far from where they were expected, step by step: errors that last are
-        as large, until the levels tell."""
+        """Readings strayed so far from where they were expected, again and again: errors that last
+        are as large, until the levels are looked at next."""
         if self.lasting is not None:
             self.lasting = max(self.lasting, off_c * off_c * STEP_S)
+            self._strayed = True
 
     def forget(self) -> None:
         """What follows has nothing to do with what went before (a plunge); but hum goes on, if it
@@ -193,7 +195,8 @@ class SlowWave:
         weight /= weight.sum()
         weighed = (weight * squares).sum(axis=0)
         lasting = float(weighed @ models.long_run) / free * STEP_S
-        fresh = 1.0 if self.lasting is None else _FRESH
+        fresh = 1.0 if self.lasting is None or self._strayed else _FRESH
+        self._strayed = False
         self.lasting = (1.0 - fresh) * (self.lasting or 0.0) + fresh * lasting
         waves = weight[:, -len(models.size) :].sum(axis=0)
         by_frequency = waves.reshape(len(models.frequencies_hz), -1).sum(axis=1)

@@ -314,6 +314,27 @@ def test_slow_hum_is_not_taken_for_the_rate(period_s: float, beside: bool) -> No
     assert float(np.mean(np.abs(off) < 1.645 * np.array([e.rate_sd for e in found]))) > 0.7
 
 
+@pytest.mark.parametrize(("interval_s", "step_c"), [(1.0, 0.1), (0.25, 0.25)])
+def test_a_lid_opened_for_ten_seconds_is_over_half_a_minute_later(
+    interval_s: float, step_c: float
+) -> None:
+    """The probe sees air cooler by 20 °C through its lag of 6 s: a curve that is elsewhere twice,
+    and no error of the probe."""
+    from_s, lag_s, open_s, cooler_c = HOUSE.charge_s + 300.0, 6.0, 10.0, 20.0
+
+    def dip_c(at_s: float) -> float:
+        since_s = at_s - from_s
+        down = 1.0 - math.exp(-min(max(since_s, 0.0), open_s) / lag_s)
+        return -cooler_c * down * math.exp(-max(since_s - open_s, 0.0) / lag_s)
+
+    opened = [
+        Reading(r.time_s, (r.bean_c or 0.0) + dip_c(r.time_s))
+        for r in roast(Probe(interval_s, noise_sd_c=0.1, step_c=step_c))
+    ]
+    found = [e for e in estimates(opened, HOUSE.charge_s) if 55.0 < e.time_s - from_s < 100.0]
+    assert float(np.sqrt(np.mean(errors(found) ** 2))) < 1.5
+
+
 @pytest.mark.parametrize("interval_s", [0.25, 1.0])
 @pytest.mark.parametrize("leap_c", [4.0, -7.0])
 def test_a_leap_is_no_change_of_the_rate(interval_s: float, leap_c: float) -> None:
@@ -341,13 +362,13 @@ def test_hum_far_larger_than_the_scatter_is_found_and_followed(
         Reading(r.time_s, (r.bean_c or 0.0) + hum_c * math.sin(2.0 * math.pi * r.time_s / period_s))
         for r in roast(probe)
     ]
-    found = [e for e in estimates(humming, HOUSE.charge_s) if e.time_s > HOUSE.charge_s + 160.0]
+    found = [e for e in estimates(humming, HOUSE.charge_s) if e.time_s > HOUSE.charge_s + 205.0]
     swings_c_per_min = 60.0 * hum_c * 2.0 * math.pi / period_s / math.sqrt(2.0)
     assert float(np.sqrt(np.mean(errors(found) ** 2))) < 0.05 * swings_c_per_min
 
 
 @pytest.mark.parametrize(("interval_s", "step_c"), [(1.0, 0.1), (0.25, 0.25)])
-def test_hum_that_begins_in_the_middle_leads_astray_for_no_more_than_half_a_minute(
+def test_hum_that_begins_in_the_middle_leads_astray_for_a_minute(
     interval_s: float, step_c: float
 ) -> None:
     """Its first swings lie far outside; from then on errors are taken for as large as it, until it
@@ -362,7 +383,7 @@ def test_hum_that_begins_in_the_middle_leads_astray_for_no_more_than_half_a_minu
         )
         for r in roast(probe)
     ]
-    found = [e for e in estimates(humming, HOUSE.charge_s) if e.time_s > from_s + 35.0]
+    found = [e for e in estimates(humming, HOUSE.charge_s) if e.time_s > from_s + 70.0]
     off = np.abs(errors(found))
     assert float(np.sqrt(np.mean(off**2))) < 1.0
     assert float(np.mean(off < 1.645 * np.array([e.rate_sd for e in found]))) > 0.9
