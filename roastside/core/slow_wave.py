@@ -103,7 +103,7 @@ class SlowWave:
 
     def strayed(self, off_c: float) -> None:
         """Readings strayed so far from where they were expected, again and again: errors that last
-        are as large, until the levels are looked at next."""
+        are as large, until the levels are looked at next. Before they ever were, `Colour` tells."""
         if self.lasting is not None:
             self.lasting = max(self.lasting, off_c * off_c * STEP_S)
             self._strayed = True

@@ -33,23 +33,21 @@ def test_what_was_believed_and_then_lies_elsewhere_leapt() -> None:
     assert verdicts == [Verdict.BELIEVED] + [Verdict.WILD] * 3 + [Verdict.LEAPT]
 
 
-def test_what_insists_for_the_fifth_time_in_a_minute_and_a_half_swings() -> None:
+def insisting(every_s: float, until_s: float) -> list[Verdict]:
+    """What is told of readings that lie elsewhere every so often, where it is then expected."""
     gate, found = Gate(), []
-    for k in range(120):
-        # Every time it is where it leapt to that is expected from then on.
-        off = 5.0 if k % 24 in (1, 2, 3, 4) else 0.0
+    for k in range(round(2.0 * until_s)):
+        off = 5.0 if k % round(2.0 * every_s) in (1, 2, 3, 4) else 0.0
         found.append(gate.judge(0.5 * k, 100.0 + off, off, QUIET))
-    insisted = [verdict for verdict in found if verdict not in (Verdict.BELIEVED, Verdict.WILD)]
-    assert insisted == [Verdict.LEAPT] * 4 + [Verdict.ADRIFT]
+    return [verdict for verdict in found if verdict not in (Verdict.BELIEVED, Verdict.WILD)]
+
+
+def test_what_insists_for_the_fifth_time_in_a_minute_and_a_half_swings() -> None:
+    assert insisting(every_s=12.0, until_s=60.0) == [Verdict.LEAPT] * 4 + [Verdict.ADRIFT]
 
 
 def test_what_does_so_every_half_minute_leaps() -> None:
-    gate, found = Gate(), []
-    for k in range(480):
-        off = 5.0 if k % 60 in (1, 2, 3, 4) else 0.0
-        found.append(gate.judge(0.5 * k, 100.0 + off, off, QUIET))
-    insisted = [verdict for verdict in found if verdict not in (Verdict.BELIEVED, Verdict.WILD)]
-    assert insisted == [Verdict.LEAPT] * 8
+    assert insisting(every_s=30.0, until_s=240.0) == [Verdict.LEAPT] * 8
 
 
 def test_readings_that_stray_step_by_step_did_not_leap() -> None:
